@@ -1,0 +1,32 @@
+"""Programs from outside that some checks need, and what is left unchecked where one is missing."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from functools import cache
+
+
+@cache
+def has_simulator() -> bool:
+    """Whether the circuit simulator ngspice is installed."""
+    return shutil.which("ngspice") is not None
+
+
+@cache
+def has_gauge_converter() -> bool:
+    """Whether a `units` program is installed that knows the American wire gauge (GNU units does)."""
+    if shutil.which("units") is None:
+        return False
+    asked = subprocess.run(["units", "-t", "awg(18)", "mm"], capture_output=True, text=True, check=False)
+    return asked.returncode == 0 and asked.stdout.strip().startswith("1.02")
+
+
+def not_run() -> list[str]:
+    """One line for each group of checks that cannot run here; they are not collected, so never counted."""
+    lines = []
+    if not has_simulator():
+        lines.append("NOT RUN: operating points against the circuit simulator (ngspice is not installed)")
+    if not has_gauge_converter():
+        lines.append("NOT RUN: wire gauges against a second witness (GNU units is not installed)")
+    return lines
