@@ -1,0 +1,1 @@
+"""Layer 3: volts, amps and states in every condition."""

@@ -1,0 +1,1 @@
+"""Layer 7: the command line."""

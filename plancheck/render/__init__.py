@@ -1,0 +1,1 @@
+"""Layer 6: a report becomes text or JSON."""
