@@ -235,10 +235,11 @@ class TerminalsMember:
 
 @dataclass(frozen=True, slots=True)
 class AttributeMember:
-    """`needs PATTERN` or `may have PATTERN`."""
+    """`needs PATTERN`, `may have PATTERN`, or (with `many`) `may have many PATTERN`."""
 
     pattern: tuple[PatternNode, ...]
     needed: bool
+    many: bool
     start: int
     end: int
 
@@ -319,12 +320,16 @@ Node = Header | Declaration | HouseDevice | Wire | Typical | Place | Variance | 
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """A top-level statement where it stands: `node` is None where the text could not be read."""
+    """A top-level statement where it stands: `node` is None where the text could not be read.
+
+    A `broken` one has mistakes: its node, if any, lacks the parts that could not be read.
+    """
 
     source: Source = field(repr=False)
     offset: int
     text: str = field(repr=False)
     node: Node | None
+    broken: bool = False
 
     def span(self, start: int, end: int) -> Span:
         """Place of a node of this statement in the file."""
