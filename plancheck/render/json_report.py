@@ -1,0 +1,169 @@
+"""Reports as JSON. The models are the contract: their schema is what `schema` returns."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from plancheck import __version__
+from plancheck.finding import Evidence, Finding, VarianceRecord
+from plancheck.review.report import CAUTION, PlanReport
+from plancheck.source import Span
+
+
+class _Shape(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Tool(_Shape):
+    """Who wrote the report."""
+
+    name: str
+    version: str
+
+
+class PlaceShape(_Shape):
+    """A stretch of a file; lines and columns count from 1, in code points, the end is just behind it."""
+
+    file: str
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+
+
+class EvidenceShape(_Shape):
+    """One step of the sum behind a finding."""
+
+    what: str
+    value: float | str | None
+    unit: str
+    limit: str
+
+
+class VarianceShape(_Shape):
+    """The variance that a finding stands under."""
+
+    reason: str
+    granted_by: str
+    reference: str
+    until: str
+
+
+class FindingShape(_Shape):
+    """One correction."""
+
+    rule: str
+    severity: Literal["error", "warning", "note"]
+    life_safety: bool
+    subject: str
+    headline: str
+    found: str
+    required: str
+    path: list[str]
+    evidence: list[EvidenceShape]
+    basis: list[str]
+    remedy: str
+    check_local_code: bool
+    at: PlaceShape
+    also_at: list[PlaceShape]
+    condition: Mapping[str, bool] | None
+    fingerprint: str
+    variance: VarianceShape | None
+
+
+class PlanShape(_Shape):
+    """What was found in one text."""
+
+    file: str
+    title: str
+    revision: str
+    findings: list[FindingShape]
+    rules_run: list[str]
+    conditions: int
+    not_assessed: list[str]
+
+
+class ReportShape(_Shape):
+    """A whole review."""
+
+    tool: Tool
+    plans: list[PlanShape]
+    caution: str
+
+
+def schema() -> dict[str, Any]:
+    """The JSON schema of a report."""
+    return ReportShape.model_json_schema()
+
+
+def as_json(reports: Sequence[PlanReport]) -> str:
+    """The reports as JSON text."""
+    shape = ReportShape(
+        tool=Tool(name="plancheck", version=__version__),
+        plans=[_plan(report) for report in reports],
+        caution=CAUTION,
+    )
+    return shape.model_dump_json(indent=2) + "\n"
+
+
+def _plan(report: PlanReport) -> PlanShape:
+    plan = report.plan
+    return PlanShape(
+        file=report.source.name,
+        title=plan.title if plan else "",
+        revision=plan.revision if plan else "",
+        findings=[_finding(finding) for finding in report.findings],
+        rules_run=list(report.rules_run),
+        conditions=report.conditions,
+        not_assessed=list(report.not_assessed),
+    )
+
+
+def _finding(finding: Finding) -> FindingShape:
+    return FindingShape(
+        rule=finding.rule,
+        severity=finding.severity.value,
+        life_safety=finding.life_safety,
+        subject=finding.subject,
+        headline=finding.headline,
+        found=finding.found,
+        required=finding.required,
+        path=list(finding.path),
+        evidence=[_evidence(step) for step in finding.evidence],
+        basis=list(finding.basis),
+        remedy=finding.remedy,
+        check_local_code=finding.check_local_code,
+        at=_place(finding.at),
+        also_at=[_place(span) for span in finding.also_at],
+        condition=None if finding.condition is None else dict(finding.condition),
+        fingerprint=finding.fingerprint,
+        variance=None if finding.variance is None else _variance(finding.variance),
+    )
+
+
+def _variance(record: VarianceRecord) -> VarianceShape:
+    return VarianceShape(
+        reason=record.reason,
+        granted_by=record.granted_by,
+        reference=record.reference,
+        until=record.until,
+    )
+
+
+def _evidence(step: Evidence) -> EvidenceShape:
+    value = step.value
+    # JSON has no number for "could not be worked out" and "no limit".
+    if isinstance(value, float) and not math.isfinite(value):
+        value = None if math.isnan(value) else "no limit"
+    return EvidenceShape(what=step.what, value=value, unit=step.unit, limit=step.limit)
+
+
+def _place(span: Span) -> PlaceShape:
+    end_line, end_column = span.finish
+    return PlaceShape(
+        file=span.source.name, line=span.line, column=span.column, end_line=end_line, end_column=end_column
+    )

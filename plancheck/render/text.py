@@ -1,0 +1,208 @@
+"""The correction list: a report as a plan reviewer's letter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
+from plancheck.render.columns import padded, width, wrapped
+from plancheck.render.excerpt import excerpt
+from plancheck.render.paint import Paint
+from plancheck.review.report import CAUTION, READING, PlanReport
+from plancheck.source import Source, Span
+from plancheck.units import significant
+
+NARROWEST = 40
+LABEL = 13
+ALSO_SHOWN = 6
+"""Further places of one finding that are shown; the rest is counted. JSON holds them all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What the letter is written on."""
+
+    width: int = 100
+    paint: Paint = field(default_factory=Paint)
+
+
+def letter(reports: Sequence[PlanReport], page: Page) -> str:
+    """The correction lists of all plans, with what was looked at, and the caution."""
+    every_rule = sorted({rule for report in reports for rule in report.rules_run})
+    lines: list[str] = []
+    for report in reports:
+        lines += [*_plan(report, every_rule, page), ""]
+    lines += _closing(reports, every_rule, page)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _plan(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
+    yield from map(page.paint.strong, wrapped(_title(report), page.width))
+    yield "─" * page.width
+    figures = max(2, len(str(len(report.findings))))
+    for number, finding in enumerate(report.findings, 1):
+        yield from _finding(number, figures, finding, report.source, page)
+        yield ""
+    yield from _summary(report, every_rule, page)
+
+
+def _title(report: PlanReport) -> str:
+    plan = report.plan
+    if plan is None:
+        return report.source.name
+    dated = f" of {plan.dated}" if plan.dated else ""
+    revision = f"revision {plan.revision}{dated}" if plan.revision else ""
+    return " · ".join(part for part in (plan.title, revision, report.source.name) if part)
+
+
+def _finding(number: int, figures: int, finding: Finding, home: Source, page: Page) -> Iterator[str]:
+    indent = figures + 2
+    badge = " · ".join(_badge(finding))
+    head = wrapped(f"{badge}   {finding.headline}", page.width - indent)
+    if head[0].startswith(badge):
+        head[0] = page.paint.severity(badge, finding.severity) + page.paint.strong(head[0][len(badge) :])
+    head[1:] = map(page.paint.strong, head[1:])
+    yield f"{number:>{figures}}  {head[0]}"
+    yield from (" " * indent + line for line in head[1:])
+    yield from (" " * indent + line for line in _body(finding, home, page, page.width - indent))
+
+
+def _badge(finding: Finding) -> Iterator[str]:
+    yield finding.severity.name
+    if finding.life_safety:
+        yield "LIFE SAFETY"
+    if finding.variance is not None:
+        yield "UNDER VARIANCE"
+
+
+def _body(finding: Finding, home: Source, page: Page, columns: int) -> Iterator[str]:
+    yield from _place("", finding.at, home, page, columns)
+    for span in finding.also_at[:ALSO_SHOWN]:
+        yield from _place("also ", span, home, page, columns)
+    if len(finding.also_at) > ALSO_SHOWN:
+        yield " " * LABEL + f"and {len(finding.also_at) - ALSO_SHOWN} more places"
+    items = (
+        ("Found", finding.found),
+        ("Required", finding.required),
+        ("Path", " → ".join(finding.path)),
+        *(("Evidence", _evidence(step)) for step in finding.evidence),
+        ("Basis", _basis(finding)),
+        ("Variance", _variance(finding.variance)),
+        ("Remedy", finding.remedy),
+        ("Rule", "" if finding.rule == READING else finding.rule),
+    )
+    before = ""
+    for label, text in items:
+        if text:
+            yield from _item("" if label == before else label, text, page, columns)
+            before = label
+
+
+def _place(lead: str, span: Span, home: Source, page: Page, columns: int) -> Iterator[str]:
+    marked = excerpt(span, columns - LABEL)
+    if marked is None:
+        return
+    if span.source is not home:
+        yield from wrapped(f"{lead}in {span.source.name}", columns)
+    label = padded(f"{lead}line {span.line}", LABEL - 1) + " "
+    line, marks = marked
+    yield page.paint.quiet(label) + line
+    yield " " * width(label) + marks
+
+
+def _item(label: str, text: str, page: Page, columns: int) -> Iterator[str]:
+    first, *others = wrapped(text, columns - LABEL)
+    yield page.paint.quiet(padded(label, LABEL)) + first
+    yield from (" " * LABEL + line for line in others)
+
+
+def _evidence(step: Evidence) -> str:
+    value = step.value
+    said = "" if value is None else value if isinstance(value, str) else significant(value)
+    amount = f"{said} {step.unit}".strip()
+    limit = f" ({step.limit})" if step.limit else ""
+    return f"{step.what}: {amount}{limit}" if amount else f"{step.what}{limit}"
+
+
+def _basis(finding: Finding) -> str:
+    basis = "; ".join(finding.basis)
+    if not finding.check_local_code:
+        return basis
+    return f"{basis} — check local code" if basis else "check local code"
+
+
+def _variance(record: VarianceRecord | None) -> str:
+    if record is None:
+        return ""
+    granted = f"granted by {record.granted_by}" if record.granted_by else ""
+    until = f"until {record.until}" if record.until else ""
+    return ", ".join(part for part in (granted, record.reference, until) if part) + f": {record.reason}"
+
+
+def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
+    yield from _item("Summary", _counted([report]), page, page.width)
+    if report.plan is None:
+        yield from _item("Not assessed", "anything in this file", page, page.width)
+        return
+    yield from _item("Examined", _plural(report.conditions, "condition"), page, page.width)
+    left_out = sorted(set(every_rule) - set(report.rules_run))
+    if left_out:
+        yield from _item("Not run here", ", ".join(left_out), page, page.width)
+    yield from _list("Not assessed", report.not_assessed or ("nothing that the rules ask about",), page)
+    yield from _list("Assumed", report.assumed, page)
+
+
+def _list(label: str, sentences: Iterable[str], page: Page) -> Iterator[str]:
+    for number, sentence in enumerate(sentences):
+        yield from _item("" if number else label, sentence, page, page.width)
+
+
+def _counted(reports: Sequence[PlanReport]) -> str:
+    findings = [f for report in reports for f in report.findings]
+    if not findings:
+        return "No findings from the rules that were run."
+    parts = [_severity_count(findings, severity) for severity in Severity]
+    excepted = sum(f.variance is not None for f in findings)
+    return ", ".join(parts) + (f"; {excepted} of them under a variance" if excepted else "")
+
+
+def _severity_count(findings: Sequence[Finding], severity: Severity) -> str:
+    of_it = [f for f in findings if f.severity is severity]
+    life = sum(f.life_safety for f in of_it)
+    return _plural(len(of_it), severity.value) + (f" ({life} life safety)" if life else "")
+
+
+def _plural(count: int, noun: str) -> str:
+    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+
+
+def _closing(reports: Sequence[PlanReport], every_rule: Sequence[str], page: Page) -> Iterator[str]:
+    yield "═" * page.width
+    if len(reports) > 1:
+        unread = sum(not report.wholly_assessed for report in reports)
+        total = f"{len(reports)} texts: {_counted(reports)}"
+        yield from _item("All together", total, page, page.width)
+        if unread:
+            yield from _item("", f"{unread} of them not wholly read or assessed.", page, page.width)
+    yield from _list("Rules run", _by_pack(every_rule) or ["none"], page)
+    yield from _item("Caution", CAUTION, page, page.width)
+
+
+def _by_pack(rules: Sequence[str]) -> list[str]:
+    packs: dict[str, list[str]] = {}
+    for rule in rules:
+        pack, _, name = rule.partition("/")
+        packs.setdefault(pack, []).append(name)
+    return [f"{pack}: {', '.join(names)}" for pack, names in packs.items()]
+
+
+def plain(text: str) -> str:
+    """The text in ASCII as far as its own signs go, for an output that cannot show them."""
+    return text.translate(_PLAIN)
+
+
+_PLAIN = str.maketrans(
+    {"─": "-", "═": "=", "▔": "~", "·": "|", "→": ">", "…": "~", "—": "-", "−": "-", "×": "x", "÷": "/",
+     "“": '"', "”": '"', "’": "'", "µ": "u", "≤": "<=", "≥": ">="}
+)  # fmt: skip
