@@ -1,4 +1,4 @@
-"""The correction list: what stands in it, how it fits its page, and that nothing in it commands a terminal."""
+"""The correction list: what stands in it, how it fits its page, that nothing in it commands a terminal."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def _columns_marked(line: str, marks: str) -> str:
         ("ML1 " + "y" * 500, "ML1"),
         ("y" * 500 + " ML1", "ML1"),
         (
-            "locks 左左左左左左左左左左左左左左左左左左左左左左左左左左左 ML1 右右右右右右右右右右右右右右右右右右右右右",
+            "locks " + "左" * 27 + " ML1 " + "右" * 21,
             "ML1",
         ),
     ],
