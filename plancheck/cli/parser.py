@@ -1,0 +1,175 @@
+"""The command line's words. Imports nothing but argparse: `--help` is asked for more often than a review."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Callable, Sequence
+from typing import NoReturn
+
+SEVERITIES = ("error", "warning", "note")
+FORMATS = ("text", "json")
+NARROWEST, WIDEST = 40, 400
+
+_OVERVIEW = """\
+usage: plancheck review PATH… [options]
+       plancheck rules [show ID | trial [DIR] | words [WORD]] [options]
+
+Reads wiring plans of electric locks and gates, works out every operating
+condition, and holds it against rules.
+
+  review   prints a correction list for each plan, worst first
+  rules    lists the rules, explains one, tries their examples
+
+  plancheck COMMAND --help says more; plancheck --version says which this is.
+"""
+
+_REVIEW = """\
+usage: plancheck review PATH… [options]
+
+Reviews plans: files, or folders in which every file ending in .plan is one.
+
+  --as text|json         a correction list to read, or JSON (text)
+  --to FILE              write there instead; nothing half-written is left behind
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --fail-at SEVERITY     error, warning or note: from which on findings make the
+                         exit status 1 (warning)
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+  --as-of YYYY-MM-DD     the day by which variances are judged (today)
+
+Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
+2 something was not read or analysed, or the command was not understood.
+"""
+
+_RULES = """\
+usage: plancheck rules                 every rule with severity and title
+       plancheck rules show ID         one rule: basis, limits, examples
+       plancheck rules trial [DIR]     run the rules' own examples; only those
+                                       of one pack where its folder is given
+       plancheck rules words [WORD]    the words that a rule may use
+
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --to FILE              write there instead
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+
+Exit status: 0; 1 an example did not do what it says; 2 a rule or the command
+was not understood.
+"""
+
+HELP = {"": _OVERVIEW, "review": _REVIEW, "rules": _RULES}
+
+
+class UsageError(Exception):
+    """The command was not understood; the text says why, in words of our own."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse, with its refusals said in our words."""
+
+    def error(self, message: str) -> NoReturn:
+        valueless = re.fullmatch(r"argument (\S+): expected one argument", message)
+        if valueless:
+            raise UsageError(f"{valueless[1]} needs a value behind it.")
+        own = re.fullmatch(r"argument (\S+): (.*)", message, re.DOTALL)
+        raise UsageError(f"{own[1]}: {own[2]}" if own else message)
+
+
+def parse(arguments: Sequence[str]) -> argparse.Namespace:
+    """What the command line asks for: `command` is `review`, `rules`, `help` or `version`."""
+    command, rest = (arguments[0], arguments[1:]) if arguments else ("", [])
+    if command in ("--help", "-h", "help"):
+        return argparse.Namespace(command="help", about=rest[0] if rest and rest[0] in HELP else "")
+    if command == "--version":
+        return argparse.Namespace(command="version")
+    if command not in _PARSERS:
+        raise UsageError(_no_such_command(command))
+    if "--help" in rest or "-h" in rest:
+        return argparse.Namespace(command="help", about=command)
+    options, unknown = _PARSERS[command]().parse_known_intermixed_args(rest)
+    if unknown:
+        raise UsageError(f"“{unknown[0]}” is not an option of `plancheck {command}`.")
+    options.command = command
+    _CHECKS[command](options)
+    return options
+
+
+def _no_such_command(command: str) -> str:
+    if not command:
+        return "Say what to do: `plancheck review PATH…` or `plancheck rules`."
+    from plancheck.nearest import did_you_mean
+
+    return f"There is no command “{command}”. {did_you_mean(command, _PARSERS)}".rstrip()
+
+
+def _parser() -> _Parser:
+    parser = _Parser(add_help=False, allow_abbrev=False)
+    parser.add_argument("--packs", action="append", default=[])
+    parser.add_argument("--to", default=None)
+    parser.add_argument("--width", type=_columns, default=None)
+    return parser
+
+
+def _review_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--as", dest="form", type=_one_of(FORMATS), default="text")
+    parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
+    parser.add_argument("--as-of", type=_day, default=None)
+    return parser
+
+
+def _rules_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("words", nargs="*")
+    return parser
+
+
+def _check_review(options: argparse.Namespace) -> None:
+    if not options.paths:
+        raise UsageError("Say which plan to review: a file, or a folder of .plan files.")
+
+
+def _check_rules(options: argparse.Namespace) -> None:
+    what, *about = options.words or ["list"]
+    options.what, options.about = what, about[0] if about else None
+    if what not in ("list", "show", "trial", "words"):
+        from plancheck.nearest import did_you_mean
+
+        raise UsageError(
+            f"`plancheck rules` knows show, trial and words, not “{what}”. "
+            + did_you_mean(what, ["show", "trial", "words"])
+        )
+    if what == "show" and not about:
+        raise UsageError("Say which rule to show: `plancheck rules show ID`.")
+    if len(about) > 1 or (what == "list" and about):
+        raise UsageError(f"“{about[-1]}” is one word too many for `plancheck rules {what}`.")
+
+
+def _one_of(choices: Sequence[str]) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in choices:
+            raise argparse.ArgumentTypeError(f"“{text}” is none of {', '.join(choices)}.")
+        return text
+
+    return read
+
+
+def _columns(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and NARROWEST <= int(text[:9]) <= WIDEST):
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of columns from {NARROWEST} to {WIDEST}.")
+    return int(text)
+
+
+def _day(text: str) -> str:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text if len(text) == 10 else "").isoformat()
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"“{text}” is no day written like 2026-11-20.") from None
+
+
+_PARSERS = {"review": _review_parser, "rules": _rules_parser}
+_CHECKS = {"review": _check_review, "rules": _check_rules}

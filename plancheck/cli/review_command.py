@@ -1,0 +1,149 @@
+"""`plancheck review`: plans in, correction lists out."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Iterator, Sequence
+from datetime import date
+from pathlib import Path
+
+from plancheck.cli.files import Found, IncludeReader, find_plans, is_shared, read_text
+from plancheck.cli.library import Library, load_library
+from plancheck.cli.main import UNREAD
+from plancheck.cli.output import UnwritableError, complain, page_width, put, takes_colour, write_whole
+from plancheck.cli.parser import UsageError
+from plancheck.cli.progress import Progress
+from plancheck.finding import Mistake, Severity
+from plancheck.review.report import PlanReport, unread
+from plancheck.review.review import review_text
+from plancheck.source import Source, Span
+
+FOUND, NOTHING = 1, 0
+
+
+def review(options: Namespace) -> int:
+    """Reviews what the command line names and returns the exit status."""
+    found = find_plans(options.paths)
+    _check_target(options.to, found)
+    library = load_library(options.packs)
+    today = date.fromisoformat(options.as_of) if options.as_of else date.today()
+    reports = [*library.broken, *(unread(source, (mistake,)) for source, mistake in found.troubles)]
+    with Progress(len(found.plans), "reviewing") as progress:
+        reports += _reviewed(found, library, today, progress)
+    if not reports:
+        raise UsageError("Nothing to review: every file named belongs to a pack.")
+    reports.sort(key=lambda report: report.source.name)
+    status = exit_status(reports, Severity(options.fail_at))
+    text = _rendered(reports, options)
+    if options.to is None:
+        return put(text, status)
+    try:
+        write_whole(options.to, text)
+    except UnwritableError as refusal:
+        complain(f"plancheck: {refusal}\n")
+        return UNREAD
+    return status
+
+
+def exit_status(reports: Sequence[PlanReport], threshold: Severity) -> int:
+    """2 where anything was left unread or unassessed, else 1 for findings at the threshold, else 0."""
+    if not all(report.wholly_assessed for report in reports):
+        return UNREAD
+    return FOUND if any(report.exceeds(threshold) for report in reports) else NOTHING
+
+
+def _check_target(target: str | None, found: Found) -> None:
+    if target is None:
+        return
+    if not target or os.path.isdir(target):
+        raise UsageError(f"--to: “{target}” is a folder; name a file.")
+    if not os.path.isdir(os.path.dirname(os.path.abspath(target))):
+        raise UsageError(f"--to: the folder of “{target}” does not exist.")
+    if any(os.path.realpath(path) == os.path.realpath(target) for path in found.plans):
+        raise UsageError(f"--to: “{target}” is a plan to review; it would be overwritten.")
+
+
+def _reviewed(found: Found, library: Library, today: date, progress: Progress) -> Iterator[PlanReport]:
+    """Reports of all plans. Texts for others to use come last: those that were used are reviewed by now."""
+    shared: list[tuple[Path, Source]] = []
+    used: set[Path] = set()
+    done = 0
+    for path in found.plans:
+        real = Path(os.path.realpath(path))
+        source, mistake = read_text(path)
+        if str(real) in library.files and real not in found.explicit:
+            done += 1
+        elif mistake is not None:
+            done += 1
+            yield unread(source, (mistake,))
+        elif is_shared(source) and real not in found.explicit:
+            shared.append((path, source))
+        else:
+            yield _one(path, source, library, today, used, _Part(progress, done))
+            done += 1
+    for path, source in shared:
+        if Path(os.path.realpath(path)) not in used:
+            yield _one(path, source, library, today, used, _Part(progress, done))
+        done += 1
+
+
+class _Part:
+    """One plan's share of the progress bar."""
+
+    def __init__(self, progress: Progress, before: int) -> None:
+        self._progress = progress
+        self._before = before
+        progress.at(before)
+
+    def __call__(self, done: int, total: int) -> None:
+        self._progress.at(self._before + done / max(total, 1))
+
+
+def _one(
+    path: Path, source: Source, library: Library, today: date, used: set[Path], part: _Part
+) -> PlanReport:
+    include = IncludeReader(path, source, library.folders)
+    try:
+        return review_text(
+            source,
+            library.kinds,
+            library.rulebook,
+            include,
+            today,
+            packs=library.packs,
+            on_progress=part,
+        )
+    # The last guard of “nothing passes unassessed”: a fault of ours must not look like a plan in order.
+    except Exception as fault:
+        return unread(source, (_own_fault(source, fault),))
+    finally:
+        used |= include.used
+
+
+def _own_fault(source: Source, fault: Exception) -> Mistake:
+    trace = fault.__traceback__
+    where = ""
+    while trace is not None:
+        file = Path(trace.tb_frame.f_code.co_filename)
+        where = f" at {file.parent.name}/{file.name}:{trace.tb_lineno}"
+        trace = trace.tb_next
+    return Mistake(
+        Span(source, 0, 0),
+        f"plancheck itself failed on “{source.name}”: nothing in it was assessed",
+        found=f"{type(fault).__name__}{where}",
+        hint="This is a fault of plancheck, not of the plan. Report it with the plan.",
+    )
+
+
+def _rendered(reports: Sequence[PlanReport], options: Namespace) -> str:
+    if options.form == "json":
+        from plancheck.render.json_report import as_json
+
+        return as_json(reports)
+    from plancheck.render.paint import Paint
+    from plancheck.render.text import Page, letter
+
+    on_terminal = options.to is None and takes_colour(sys.stdout)
+    return letter(reports, Page(page_width(options.width, sys.stdout), Paint(on_terminal)))
