@@ -117,12 +117,12 @@ _COMPOUND = re.compile(r"([A-Za-zΩµ°%²]+\d?)/([A-Za-zΩµ°%²]+\d?)")
 
 def awg_diameter(gauge: float) -> float:
     """Diameter in metres of a solid conductor: 0.127 mm × 92^((36 − n)/39), ASTM B258."""
-    return 0.127e-3 * 92.0 ** ((36.0 - gauge) / 39.0)
+    return 0.127e-3 * math.pow(92.0, (36.0 - gauge) / 39.0)
 
 
 def awg_area(gauge: float) -> float:
     """Cross-section in m² of a solid conductor of that gauge."""
-    return math.pi / 4.0 * awg_diameter(gauge) ** 2
+    return math.pi / 4.0 * awg_diameter(gauge) * awg_diameter(gauge)
 
 
 def is_unit(symbol: str) -> bool:
@@ -190,7 +190,11 @@ def in_trade_unit(value: float, dimension: str) -> tuple[float, str]:
         if abs(value) >= factor * 0.9995:
             return value / factor, symbol
     if dimension in _PREFIXES:
-        return (value, _SHOWN[dimension]) if value == 0 else (value / _PREFIXES[dimension][-1][0], _PREFIXES[dimension][-1][1])
+        return (
+            (value, _SHOWN[dimension])
+            if value == 0
+            else (value / _PREFIXES[dimension][-1][0], _PREFIXES[dimension][-1][1])
+        )
     return value, _SHOWN.get(dimension, SI_UNIT.get(dimension, ""))
 
 

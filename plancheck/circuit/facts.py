@@ -1,0 +1,395 @@
+"""Facts: what rules and reports may ask about a plan that has been worked out.
+
+Every fact is a number or truth over conditions, under a variation of the plan; NotAssessed is raised where it
+could not be worked out. Numbers are SI.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from plancheck.circuit.conditions import Levels, Space, Truth
+from plancheck.circuit.network import Network, split_into_networks
+from plancheck.circuit.states import AS_DRAWN, Engine, NetworkStates, Variation
+from plancheck.circuit.touch import Touch
+from plancheck.circuit.values import (
+    LEAST,
+    LEAST_AMPS,
+    RATED,
+    RATED_AMPS,
+    UNLOADED,
+    Incomplete,
+    rating,
+)
+from plancheck.plan.graph import Branch, ConnectionGraph, build_graph
+from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
+from plancheck.plan.model import Plan, Signal
+
+UNKNOWN = float("nan")
+
+
+class NotAssessed(Exception):
+    """A fact that could not be worked out; the message says why."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Circuit:
+    """One branch circuit: a network as fed from the poles of one source."""
+
+    source: Branch
+    network: Network
+
+    @property
+    def key(self) -> str:
+        """Name that tells it from the source's other circuits: its first part that is no source."""
+        first = next((b.key for b in self.network.branches if b.what != "source"), "")
+        return f"{self.source.key} / {first}"
+
+
+class Facts:
+    """All facts of one plan. Made once for a plan; networks are worked out as drawn at once, variations when asked."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.graph: ConnectionGraph = build_graph(plan)
+        self.networks = split_into_networks(self.graph)
+        self.engine = Engine(dict(plan.devices), self.networks)
+        self.engine.solve_as_drawn()
+        self.touch = Touch(self.graph)
+        self.signals: dict[str, Signal] = {s.key: s for d in plan.devices.values() for s in d.signals.values()}
+
+    # --- what there is ---------------------------------------------------------------------------------------
+
+    def branches(self, what: str | None = None, device: str | None = None) -> list[Branch]:
+        """Branches in plan order, of one primitive or one device."""
+        found = self.graph.branches if device is None else self.graph.by_device.get(device, [])
+        return [b for b in found if what is None or b.what == what]
+
+    def circuits(self) -> list[Circuit]:
+        """Branch circuits, a source's one after another."""
+        found = []
+        for network in self.networks:
+            poles: dict[tuple[str, str], Branch] = {}
+            for source in network.sources:
+                poles.setdefault((source.a, source.b), source)
+            if len(network.branches) > len(network.sources):
+                found += [Circuit(source, network) for source in poles.values()]
+        return found
+
+    def role(self, role: str) -> list[str]:
+        """Keys of the plan's signals that play a role."""
+        return [s.key for s in self.signals.values() if s.role == role]
+
+    def networks_not_assessed(self) -> list[tuple[Network, str]]:
+        """Networks that could not be worked out, with the reason."""
+        states = ((n, self.engine.states(n)) for n in self.networks)
+        return [(n, s) for n, s in states if isinstance(s, str)]
+
+    def conditions_examined(self) -> int:
+        """How many conditions the networks were worked out in, together."""
+        states = (self.engine.states(n) for n in self.networks)
+        return sum(s.space.size for s in states if not isinstance(s, str))
+
+    # --- volts and amps --------------------------------------------------------------------------------------
+
+    def volts(self, branch: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Volts from a to b at rated supply volts, coils as resistances."""
+        return self._levels(branch, variation, lambda s, i, bits: s.across(i, bits, RATED))
+
+    def amps(self, branch: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Amperes through a branch, whichever way, by the worse of the two load models."""
+        if branch.what == "source":
+            raise NotAssessed("a source has one current in each of its circuits: ask for its worst")
+        return self._levels(branch, variation, _worse_amps)
+
+    def least_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Volts at a load with the source at the low end of its band, by the worse of the two load models."""
+        self._need_runs(load)
+        return self._levels(
+            load,
+            variation,
+            lambda s, i, bits: min(abs(s.across(i, bits, study)) for study in (LEAST, LEAST_AMPS)),
+        )
+
+    def greatest_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Volts at a load with the source at the high end of its band and next to nothing drawn."""
+        return self._levels(load, variation, lambda s, i, bits: abs(s.across(i, bits, UNLOADED)))
+
+    def supply_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Rated volts of the source that feeds a load by metal; NaN where none does."""
+        return self._levels(load, variation, lambda s, i, bits: _feeding(s, i, bits)[0], UNKNOWN)
+
+    def drop_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Volts lost between source and load, by the worse of the two load models; NaN where it is not fed."""
+        self._need_runs(load)
+        return self._levels(load, variation, _drop, UNKNOWN)
+
+    def foreign_volts(self, sense: Branch, variation: Variation = AS_DRAWN) -> Levels:
+        """Volts that others may put on a dry input: measured, or of a source whose pole metal can reach."""
+        reached = self.touch.foreign_source(sense)
+        if reached is not None:
+            return Levels.constant(reached.number("volts") or UNKNOWN)
+        return self._levels(sense, variation, lambda s, i, bits: abs(s.across(i, bits, RATED)))
+
+    def worst_amps(self, source: Branch) -> tuple[float, dict[str, bool]]:
+        """The greatest steady current that a source's circuits draw together, and in which condition.
+
+        Signals that several circuits share are tried in every combination; the others may be on or off in each
+        circuit as it draws most.
+        """
+        demands = [self._demand(n, source) for n in self.networks if source in n.branches]
+        counts: dict[str, int] = {}
+        for demand in demands:
+            for signal in demand.space.signals:
+                counts[signal] = counts.get(signal, 0) + 1
+        shared = Space(tuple(s for s, n in counts.items() if n > 1))
+        if len(shared.signals) > 12:
+            raise NotAssessed(f"{len(shared.signals)} signals act on several circuits of {source.device} at once")
+        best, worst = -1.0, {}
+        for index in range(shared.size):
+            condition = shared.condition(index)
+            total = sum(_greatest(demand, condition) for demand in demands)
+            if total > best:
+                best, worst = total, condition
+        return max(best, 0.0), worst
+
+    def _demand(self, network: Network, source: Branch) -> Levels:
+        states = self._worked_out(network, AS_DRAWN)
+        i = network.branches.index(source)
+        return Levels(states.space, tuple((m, _worse_amps(states, i, bits)) for m, bits in states.groups))
+
+    def _levels(
+        self,
+        branch: Branch,
+        variation: Variation,
+        number: Callable[[NetworkStates, int, int], float],
+        on_no_loop: float = 0.0,
+    ) -> Levels:
+        """A number in every condition; `on_no_loop` for a branch that no current can ever pass."""
+        home = self.engine.home(branch)
+        if home is None:
+            return Levels.constant(on_no_loop)
+        states = self._worked_out(home[0], variation)
+        parts = []
+        for mask, bits in states.groups:
+            if mask & ~states.chatter:
+                parts.append((mask & ~states.chatter, number(states, home[1], bits)))
+        if states.chatter:
+            parts.append((states.chatter, UNKNOWN))
+        return Levels(states.space, tuple(parts))
+
+    def _worked_out(self, network: Network, variation: Variation) -> NetworkStates:
+        states = self.engine.states(network, variation)
+        if isinstance(states, str):
+            raise NotAssessed(states)
+        return states
+
+    def _need_runs(self, load: Branch) -> None:
+        home = self.engine.home(load)
+        for branch in home[0].branches if home else ():
+            if "missing" in branch.data:
+                raise NotAssessed(str(branch.data["missing"]))
+
+    # --- truths ----------------------------------------------------------------------------------------------
+
+    def energised(self, load: Branch, variation: Variation = AS_DRAWN) -> Truth:
+        """At or above pull-in; false at or below drop-out; uncertain between."""
+        return self._truth(load.key, variation)
+
+    def made(self, branch: Branch, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether a contact is made, or metal joins the terminals of a dry input."""
+        if branch.what == "sense":
+            return self._truth(branch.key, variation)
+        if variation.distrusted and branch.style == "electronic":
+            space = Space((f"{branch.key} made",))
+            return Truth(space, space.on(space.signals[0]), space.everything & ~space.on(space.signals[0]))
+        return self._guard(branch.guard, branch.device, variation)
+
+    def live(self, source: Branch, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether a source has power to give."""
+        return self._guard(source.guard, source.device, variation)
+
+    def signal(self, device: str, name: str) -> Truth:
+        """A signal of a device, by its name within the device."""
+        space = Space((self.plan.devices[device].signals[name].key,))
+        on = space.on(space.signals[0])
+        return Truth(space, on, space.everything & ~on)
+
+    def state(self, device: str, name: str, variation: Variation = AS_DRAWN) -> Truth:
+        """A named state of a device, such as `secured`."""
+        for state in self.plan.devices[device].states:
+            if state.name == name:
+                return self._guard(state.guard, device, variation)
+        raise NotAssessed(f"{device} has no state “{name}”")
+
+    def state_without_power(self, device: str, name: str) -> bool:
+        """A named state with nothing energised, no input made and every signal at rest."""
+        found = self.plan.devices[device]
+        for state in found.states:
+            if state.name == name:
+                return _at_rest(state.guard, {n: s.rests_on for n, s in found.signals.items()})
+        raise NotAssessed(f"{device} has no state “{name}”")
+
+    def fed(self, load: Branch, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether metal joins both ends of a load to the poles of one live source."""
+        volts = self.supply_volts(load, variation)
+        return volts.mapped(lambda v: float(v == v)).where(lambda v: v > 0.5)
+
+    def conducting(self, one_way: Branch, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether a one-way carries current forward."""
+        return self._levels(one_way, variation, lambda s, i, bits: float(i in s.conducting(bits))).where(bool)
+
+    def shorted(self, circuit: Circuit, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether metal joins the poles of a live source, with no load between."""
+        states = self._worked_out(circuit.network, variation)
+        poles = circuit.source.a, circuit.source.b
+        yes = 0
+        for mask, bits in states.groups:
+            metal = states.frame.metal(bits, states.conducting(bits))
+            for i, b in enumerate(circuit.network.branches):
+                if b.what == "source" and (b.a, b.b) == poles and bits >> i & 1:
+                    part = states.frame.parts[i]
+                    yes |= mask if metal[part.a] == metal[part.b] else 0
+        return Truth(states.space, yes & ~states.chatter, states.space.everything & ~yes & ~states.chatter)
+
+    def chattering(self, load: Branch, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether a load belongs to relays that never come to rest."""
+        home = self.engine.home(load)
+        if home is None:
+            return Truth.constant(False)
+        states = self._worked_out(home[0], variation)
+        return Truth(states.space, states.chatter, states.space.everything & ~states.chatter)
+
+    def _truth(self, key: str, variation: Variation) -> Truth:
+        truth = self.engine.truth(key, variation)
+        if isinstance(truth, str):
+            raise NotAssessed(truth)
+        return truth
+
+    def _guard(self, guard: Guard | None, device: str, variation: Variation) -> Truth:
+        match guard:
+            case None:
+                return Truth.constant(True)
+            case Constant(on):
+                return Truth.constant(on)
+            case Not(inner):
+                return ~self._guard(inner, device, variation)
+            case All(parts):
+                result = Truth.constant(True)
+                for part in parts:
+                    result = result & self._guard(part, device, variation)
+                return result
+            case AnyOf(parts):
+                result = Truth.constant(False)
+                for part in parts:
+                    result = result | self._guard(part, device, variation)
+                return result
+            case Atom("signal", name):
+                return self.signal(device, name)
+            case Atom(_, name):
+                return self._truth(f"{device}.{name}", variation)
+
+    # --- where things stand ----------------------------------------------------------------------------------
+
+    def form_seen(self, load: Branch) -> str:
+        """dc, ac or mixed, by the sources that can feed a load; empty where none can."""
+        home = self.engine.home(load)
+        forms = {str(s.data.get("form") or "dc") for s in home[0].sources} if home else set()
+        return forms.pop() if len(forms) == 1 else "mixed" if forms else ""
+
+    def contacts_in_feed(self, load: Branch) -> list[Branch]:
+        """Contacts that stand in the network of a load."""
+        home = self.engine.home(load)
+        return [b for b in home[0].branches if b.what == "contact"] if home else []
+
+    def in_series(self, contact: Branch, load: Branch) -> bool:
+        """Whether a contact stands in a load's feed."""
+        return contact in self.contacts_in_feed(load)
+
+    def across(self, load: Branch) -> list[Branch]:
+        """One-ways and clamps that wire alone joins to both terminals of a load."""
+        return self.touch.across(load)
+
+    def touching(self, sense: Branch) -> list[str]:
+        """Devices that share a dry input's own net, by wire or by way of contacts, not past its common."""
+        return self.touch.devices_on(sense)
+
+    def wired(self, device: str, terminal: str) -> bool:
+        """Whether a wire reaches a terminal."""
+        return self.wire_ends(device, terminal) > 0
+
+    def wire_ends(self, device: str, terminal: str) -> int:
+        """How many wires reach a terminal."""
+        return len(self.graph.wires_at.get(f"{device}:{terminal}", ()))
+
+    def path(self, load: Branch, condition: dict[str, bool], variation: Variation = AS_DRAWN) -> tuple[str, ...]:
+        """Terminals in the order in which current takes them through a load, source + to source −."""
+        from plancheck.circuit.trace import trace
+
+        home = self.engine.home(load)
+        if home is None:
+            return ()
+        states = self._worked_out(home[0], variation)
+        index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
+        bits = next(bits for mask, bits in states.groups if mask >> index & 1)
+        return trace(states, home[1], bits)
+
+    def rating_volts(self, load: Branch) -> float:
+        """Rated volts of a load."""
+        return self._rated(load)[0]
+
+    def rating_amps(self, load: Branch) -> float:
+        """Rated amperes of a load, from its watts where the plan gives those."""
+        return self._rated(load)[1]
+
+    def _rated(self, load: Branch) -> tuple[float, float]:
+        try:
+            rated = rating(load)
+        except Incomplete as reason:
+            raise NotAssessed(str(reason)) from None
+        return rated.volts, rated.amps
+
+
+def _worse_amps(states: NetworkStates, index: int, bits: int) -> float:
+    return max(abs(states.through(index, bits, study)) for study in (RATED, RATED_AMPS))
+
+
+def _feeding(states: NetworkStates, index: int, bits: int) -> tuple[float, int]:
+    """Rated volts and number of the live source that feeds branch `index` by metal; NaN and −1 if none does."""
+    metal = states.frame.metal(bits, states.conducting(bits))
+    ends = {metal[states.frame.parts[index].a], metal[states.frame.parts[index].b]}
+    for i, part in enumerate(states.frame.parts):
+        poles = {metal[part.a], metal[part.b]}
+        if part.what == "source" and bits >> i & 1 and len(ends) == 2 and ends == poles:
+            return states.values["volts"][i][0], i
+    return UNKNOWN, -1
+
+
+def _drop(states: NetworkStates, index: int, bits: int) -> float:
+    volts, _ = _feeding(states, index, bits)
+    return volts - min(abs(states.across(index, bits, study)) for study in (RATED, RATED_AMPS))
+
+
+def _greatest(demand: Levels, condition: dict[str, bool]) -> float:
+    mask = demand.space.everything
+    for signal, on in condition.items():
+        if signal in demand.space.signals:
+            mask &= demand.space.on(signal) if on else ~demand.space.on(signal)
+    return max((value for _, value in demand.within(mask)), default=0.0)
+
+
+def _at_rest(guard: Guard, signals: dict[str, bool]) -> bool:
+    match guard:
+        case Constant(on):
+            return on
+        case Not(inner):
+            return not _at_rest(inner, signals)
+        case All(parts):
+            return all(_at_rest(p, signals) for p in parts)
+        case AnyOf(parts):
+            return any(_at_rest(p, signals) for p in parts)
+        case Atom("signal", name):
+            return signals[name]
+        case Atom():
+            return False

@@ -1,0 +1,222 @@
+"""Frames: the shape of a network without its values, and all that follows from shape alone.
+
+Doors drawn alike share a frame. It knows, for every condition over the network's own signals, which contacts are
+made and which sources alive, and groups conditions that make the same pattern; and for every pattern, its core:
+the branches that can carry current at all.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from plancheck.circuit.conditions import Space
+from plancheck.plan.guard import All, AnyOf, Constant, Guard, Not
+
+Wiring = tuple[str, int, int]
+"""What a branch is, and the numbers of the nodes that it joins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A branch as a frame sees it; `guard` is over (what, number) atoms, numbers local to the frame."""
+
+    what: str
+    a: int
+    b: int
+    guard: LocalGuard | None
+
+
+@dataclass(frozen=True, slots=True)
+class Local:
+    """An atom of a local guard: signal, outside truth or feedback state number `number`."""
+
+    what: str
+    number: int
+
+
+LocalGuard = Local | Constant | tuple[str, tuple["LocalGuard", ...]]
+
+
+@dataclass(frozen=True)
+class Core:
+    """The branches of a pattern that lie between the poles of some live source, by number, with their wiring.
+
+    `grounds` names one node of each connected part, at zero volts. Two networks with equal cores and equal values
+    have equal volts, so `wiring` with renumbered nodes is what solutions are remembered by.
+    """
+
+    branches: tuple[int, ...]
+    wiring: tuple[Wiring, ...]
+    nodes: tuple[int, ...]
+    """Frame node behind each core node."""
+    grounds: tuple[int, ...]
+
+    @cached_property
+    def node_at(self) -> dict[int, int]:
+        """Core number of each frame node that is in the core."""
+        return {n: k for k, n in enumerate(self.nodes)}
+
+    @cached_property
+    def branch_at(self) -> dict[int, int]:
+        """Core number of each frame branch that is in the core."""
+        return {b: k for k, b in enumerate(self.branches)}
+
+
+@dataclass(eq=False)
+class Frame:
+    """Parts over `nodes` nodes; `signals` own or outside signals; `outside` truths as (signal numbers, yes mask)."""
+
+    parts: tuple[Part, ...]
+    nodes: int
+    signals: int
+    outside: tuple[tuple[tuple[int, ...], int], ...]
+    feedback: int
+    cores: dict[int, Core] = field(default_factory=dict)
+    _metal: dict[tuple[int, frozenset[int]], tuple[int, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def space(self) -> Space:
+        """Conditions over the frame's signals, named by their number."""
+        return Space(tuple(map(str, range(self.signals))))
+
+    @cached_property
+    def outside_masks(self) -> tuple[int, ...]:
+        """Where each outside truth holds, over the frame's space."""
+        return tuple(Space(tuple(map(str, numbers))).carry(yes, self.space) for numbers, yes in self.outside)
+
+    def partition(self, states: Sequence[int]) -> list[tuple[int, int]]:
+        """Conditions grouped by the pattern they make: (mask, bits). `states` are feedback masks.
+
+        Bit i of a pattern says that contact i is made or source i alive; parts without a guard are always set.
+        """
+        everything = self.space.everything
+        groups = [(everything, sum(1 << i for i, p in enumerate(self.parts) if p.guard is None))]
+        for i, part in enumerate(self.parts):
+            if part.guard is None:
+                continue
+            made = self._mask(part.guard, states)
+            split = []
+            for mask, bits in groups:
+                if mask & made:
+                    split.append((mask & made, bits | 1 << i))
+                if mask & ~made:
+                    split.append((mask & ~made, bits))
+            groups = split
+        merged: dict[int, int] = defaultdict(int)
+        for mask, bits in groups:
+            merged[bits] |= mask
+        return [(mask, bits) for bits, mask in merged.items()]
+
+    @cached_property
+    def still(self) -> list[tuple[int, int]]:
+        """The partition of a frame without feedback."""
+        return self.partition(())
+
+    def _mask(self, guard: LocalGuard, states: Sequence[int]) -> int:
+        if isinstance(guard, Constant):
+            return self.space.everything if guard.on else 0
+        if isinstance(guard, Local):
+            if guard.what == "signal":
+                return self.space.on(str(guard.number))
+            return self.outside_masks[guard.number] if guard.what == "outside" else states[guard.number]
+        how, inner = guard
+        masks = [self._mask(g, states) for g in inner]
+        if how == "not":
+            return self.space.everything & ~masks[0]
+        result = masks[0]
+        for mask in masks[1:]:
+            result = result & mask if how == "and" else result | mask
+        return result
+
+    def core(self, bits: int) -> Core:
+        """What can carry current in a pattern."""
+        core = self.cores.get(bits)
+        if core is None:
+            core = self.cores[bits] = _core(self.parts, bits)
+        return core
+
+    def metal(self, bits: int, conducting: frozenset[int]) -> tuple[int, ...]:
+        """For each node, a number that it shares with the nodes it is joined to by metal in a pattern.
+
+        Metal is wire, links, made contacts, whole protectors, and the one-ways listed as conducting.
+        """
+        key = bits, conducting
+        found = self._metal.get(key)
+        if found is None:
+            leader = list(range(self.nodes))
+            for i, part in enumerate(self.parts):
+                joins = part.what in ("conductor", "link", "contact", "protector") or i in conducting
+                if bits >> i & 1 and joins:
+                    _merge(leader, part.a, part.b)
+            found = self._metal[key] = tuple(_find(leader, n) for n in range(self.nodes))
+        return found
+
+
+def _find(leader: list[int], node: int) -> int:
+    while leader[node] != node:
+        leader[node] = node = leader[leader[node]]
+    return node
+
+
+def _merge(leader: list[int], a: int, b: int) -> None:
+    leader[_find(leader, a)] = _find(leader, b)
+
+
+def _core(parts: Sequence[Part], bits: int) -> Core:
+    """Prune stubs until none is left, then keep the parts connected to a live source."""
+    live = {i for i, p in enumerate(parts) if bits >> i & 1 and p.what != "clamp" and p.a != p.b}
+    at: dict[int, set[int]] = defaultdict(set)
+    for i in live:
+        at[parts[i].a].add(i)
+        at[parts[i].b].add(i)
+    stubs = [n for n, touching in at.items() if len(touching) == 1]
+    while stubs:
+        touching = at[stubs.pop()]
+        if len(touching) != 1:
+            continue
+        i = touching.pop()
+        live.discard(i)
+        for other in (parts[i].a, parts[i].b):
+            at[other].discard(i)
+            if len(at[other]) == 1:
+                stubs.append(other)
+    return _connected_to_sources(parts, live, at)
+
+
+def _connected_to_sources(parts: Sequence[Part], live: set[int], at: dict[int, set[int]]) -> Core:
+    kept: set[int] = set()
+    grounds = []
+    seen: set[int] = set()
+    for i in sorted(live):
+        if parts[i].what != "source" or parts[i].b in seen:
+            continue
+        grounds.append(parts[i].b)
+        reach = [parts[i].b]
+        seen.add(parts[i].b)
+        while reach:
+            for j in at[reach.pop()]:
+                kept.add(j)
+                for node in (parts[j].a, parts[j].b):
+                    if node not in seen:
+                        seen.add(node)
+                        reach.append(node)
+    branches = tuple(sorted(kept))
+    nodes = tuple(sorted({n for i in branches for n in (parts[i].a, parts[i].b)}))
+    number = {n: k for k, n in enumerate(nodes)}
+    wiring = tuple((parts[i].what, number[parts[i].a], number[parts[i].b]) for i in branches)
+    return Core(branches, wiring, nodes, tuple(number[g] for g in grounds))
+
+
+def localise(guard: Guard, atom: dict[object, LocalGuard]) -> LocalGuard:
+    """A guard over a frame's numbers; `atom` maps each atom of it."""
+    if isinstance(guard, Constant):
+        return guard
+    if isinstance(guard, Not):
+        return "not", (localise(guard.inner, atom),)
+    if isinstance(guard, All | AnyOf):
+        how = "and" if isinstance(guard, All) else "or"
+        return how, tuple(localise(g, atom) for g in guard.parts)
+    return atom[guard]

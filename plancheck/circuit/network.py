@@ -1,0 +1,93 @@
+"""Networks: the parts of a plan that can be solved apart from one another.
+
+Live sources hold their terminals at fixed volts, so what hangs on one supply falls apart there into small
+networks that do not feel each other. Where branches of two supplies form a loop (back-feed is then possible), and
+where relays of several networks drive each other in a circle, they stay together.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from plancheck.circuit.frame import Frame
+from plancheck.plan.graph import Branch, ConnectionGraph, in_dependence_order
+from plancheck.plan.guard import Atom, atoms
+
+
+@dataclass(slots=True, eq=False)
+class Network:
+    """Branches that are solved together; `sources` among them. `rank` orders networks by dependence.
+
+    `feedback` holds the keys of loads and senses that guards of this very network ask about.
+    """
+
+    number: int
+    branches: list[Branch]
+    feedback: tuple[str, ...] = ()
+    rank: int = 0
+    frame: Frame | None = None
+
+    @property
+    def sources(self) -> list[Branch]:
+        """The sources that can feed it."""
+        return [b for b in self.branches if b.what == "source"]
+
+
+def atom_key(branch: Branch, atom: Atom) -> str:
+    """Key of the load or sense that a guard's atom asks about."""
+    return f"{branch.device}.{atom.name}"
+
+
+def split_into_networks(graph: ConnectionGraph) -> list[Network]:
+    """The plan's networks, those that others depend on first."""
+    pieces = [piece for block in graph.blocks() for piece in _pieces(block)]
+    home = {b.key: i for i, piece in enumerate(pieces) for b in piece if b.what in ("load", "sense")}
+    needs = [(i, home[key]) for i, piece in enumerate(pieces) for b in piece for key in _asked(b) if key in home]
+    networks: list[Network] = []
+    rank_of: dict[int, int] = {}
+    depends = defaultdict(set)
+    for a, b in needs:
+        depends[a].add(b)
+    for group in in_dependence_order(len(pieces), needs):
+        branches = list({b.key: b for i in group for b in pieces[i]}.values())
+        inside = {b.key for b in branches if b.what in ("load", "sense")}
+        feedback = tuple(dict.fromkeys(k for b in branches for k in _asked(b) if k in inside))
+        rank = 1 + max((rank_of[d] for i in group for d in depends[i] if d not in group), default=-1)
+        rank_of.update(dict.fromkeys(group, rank))
+        networks.append(Network(len(networks), branches, feedback, rank))
+    return networks
+
+
+def _asked(branch: Branch) -> Iterator[str]:
+    return (atom_key(branch, a) for a in atoms(branch.guard) if a.what != "signal")
+
+
+def _pieces(block: list[Branch]) -> Iterable[list[Branch]]:
+    """A block cut at the poles of its supply, unless it has the poles of several."""
+    sources = [b for b in block if b.what == "source"]
+    poles = {frozenset((s.a, s.b)) for s in sources}
+    if len(poles) != 1:
+        return [block]
+    fixed = next(iter(poles))
+    group: dict[str, str] = {}
+
+    def find(node: str) -> str:
+        while group.setdefault(node, node) != node:
+            group[node] = node = group[group[node]]
+        return node
+
+    between_poles = []
+    rest = [b for b in block if b.what != "source"]
+    for b in rest:
+        if b.a in fixed and b.b in fixed:
+            between_poles.append([b, *sources])
+        elif b.a not in fixed and b.b not in fixed:
+            group[find(b.a)] = find(b.b)
+    pieces: dict[str, list[Branch]] = defaultdict(list)
+    for b in rest:
+        free = b.a if b.a not in fixed else b.b
+        if free not in fixed:
+            pieces[find(free)].append(b)
+    return [*between_poles, *([*piece, *sources] for piece in pieces.values())]

@@ -1,0 +1,387 @@
+"""States: which loads are energised in which condition, network after network.
+
+Contacts follow signals and coils, coils follow volts, volts follow contacts. Networks are taken in the order of
+their dependence; one whose contacts follow its own coils is iterated from the de-energised state to a fixed
+point. All networks of one rank are solved in one call, each distinct core with distinct values once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from plancheck.circuit.conditions import Space, Truth
+from plancheck.circuit.frame import Core, Frame, Local, LocalGuard, Part, localise
+from plancheck.circuit.network import Network, atom_key
+from plancheck.circuit.values import (
+    LEAST,
+    MOST,
+    STUDIES,
+    Incomplete,
+    Rating,
+    Study,
+    branch_values,
+    part_name,
+    rating,
+)
+from plancheck.plan.graph import Branch
+from plancheck.plan.guard import Constant, Guard, atoms
+from plancheck.plan.model import Device
+
+MANY_SIGNALS = 16
+"""A network that more signals than this can influence is not assessed."""
+
+MANY_PATTERNS = 2_000
+"""Nor is one whose contacts can stand in more patterns than this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Variation:
+    """What is taken otherwise than drawn: devices without power inside; every electronic contact free to stand
+    anywhere."""
+
+    dead: frozenset[str] = frozenset()
+    distrusted: bool = False
+
+
+AS_DRAWN = Variation()
+
+
+@dataclass(slots=True, eq=False)
+class PointSet:
+    """The operating points of one core with one set of values, by study: volts by core node, amps by branch."""
+
+    volts: dict[Study, list[float]]
+    amps: dict[Study, list[float]]
+    settled: bool
+
+
+Values = tuple[tuple[tuple[float, float, float], ...], ...]
+"""For each level of the band, the values of each branch of a network; one level where there is no band."""
+
+
+@dataclass(slots=True, eq=False)
+class NetworkStates:
+    """A network worked out under a variation. `groups` are (mask, pattern bits), together all conditions."""
+
+    network: Network
+    frame: Frame
+    space: Space
+    values: dict[str, tuple[tuple[float, float, float], ...]]
+    groups: list[tuple[int, int]] = field(default_factory=list)
+    chatter: int = 0
+    """Conditions in which the relays of the network never come to rest."""
+    points: dict[int, PointSet] = field(default_factory=dict)
+    """By pattern bits; a pattern without live core has none."""
+    settled: bool = False
+    masks: list[int] = field(default_factory=list)
+    rounds: int = 0
+
+    def on(self, index: int) -> Truth:
+        """Whether branch `index` of the network, a load or sense, is energised or made."""
+        part = self.network.branches[index]
+        yes = no = 0
+        for mask, bits in self.groups:
+            verdict = self._made(index, bits) if part.what == "sense" else self._energised(index, bits)
+            if verdict is True:
+                yes |= mask
+            elif verdict is False:
+                no |= mask
+        return Truth(self.space, yes & ~self.chatter, no & ~self.chatter)
+
+    def _made(self, index: int, bits: int) -> bool:
+        resistors = frozenset(i for i, p in enumerate(self.frame.parts) if p.what == "resistive")
+        metal = self.frame.metal(bits, resistors)
+        part = self.frame.parts[index]
+        return metal[part.a] == metal[part.b]
+
+    def _energised(self, index: int, bits: int) -> bool | None:
+        points = self.points.get(bits)
+        if points is None:
+            return False
+        if not points.settled:
+            return None
+        rated = self._rating(index)
+        least, most = (self.across(index, bits, study) for study in (LEAST, MOST))
+        if not rated.polarised:
+            least, most = abs(least), abs(most)
+        if min(least, most) >= rated.pull_in:
+            return True
+        return False if max(least, most) <= rated.drop_out else None
+
+    def _rating(self, index: int) -> Rating:
+        return rating(self.network.branches[index])
+
+    def across(self, index: int, bits: int, study: Study) -> float:
+        """Volts from a to b of a branch in a pattern; 0 where nothing flows there."""
+        points, core = self.points.get(bits), self.frame.core(bits)
+        part = self.frame.parts[index]
+        if points is None or part.a not in core.node_at or part.b not in core.node_at:
+            return 0.0
+        volts = points.volts[study]
+        return volts[core.node_at[part.a]] - volts[core.node_at[part.b]]
+
+    def through(self, index: int, bits: int, study: Study) -> float:
+        """Amperes from a to b of a branch in a pattern; 0 where nothing flows."""
+        points, core = self.points.get(bits), self.frame.core(bits)
+        if points is None or index not in core.branch_at:
+            return 0.0
+        return points.amps[study][core.branch_at[index]]
+
+    def conducting(self, bits: int) -> frozenset[int]:
+        """The one-ways that carry current in a pattern, by branch number."""
+        core = self.frame.core(bits)
+        return frozenset(
+            i for i in core.branches if self.frame.parts[i].what == "one-way" and self.through(i, bits, MOST) > 1e-9
+        )
+
+
+class Engine:
+    """Works out networks and remembers every core it has solved."""
+
+    def __init__(self, devices: dict[str, Device], networks: list[Network]) -> None:
+        self.devices, self.networks = devices, networks
+        self.frames: dict[object, Frame] = {}
+        self._solved: dict[object, PointSet] = {}
+        self._home = {b.key: (n, i) for n in networks for i, b in enumerate(n.branches)}
+        self._states: dict[tuple[int, Variation], NetworkStates | str] = {}
+        self._touched: dict[tuple[int, Variation], bool] = {}
+        self.points_solved = 0
+
+    def home(self, branch: Branch) -> tuple[Network, int] | None:
+        """The network of a branch that can carry current, and its number there; sources are in several."""
+        return self._home.get(branch.key)
+
+    def solve_as_drawn(self) -> None:
+        """Work out every network as drawn, rank by rank."""
+        by_rank: dict[int, list[Network]] = {}
+        for network in self.networks:
+            by_rank.setdefault(network.rank, []).append(network)
+        for rank in sorted(by_rank):
+            self._solve(by_rank[rank], AS_DRAWN)
+
+    def states(self, network: Network, variation: Variation = AS_DRAWN) -> NetworkStates | str:
+        """A network worked out, or the reason why it could not be."""
+        if variation != AS_DRAWN and not self._is_touched(network, variation):
+            variation = AS_DRAWN
+        key = network.number, variation
+        if key not in self._states:
+            self._solve([network], variation)
+        return self._states[key]
+
+    def truth(self, key: str, variation: Variation) -> Truth | str:
+        """Whether a load is energised or a sense made, by branch key; a part on no loop is neither."""
+        home = self._home.get(key)
+        if home is None or key.partition(".")[0] in variation.dead:
+            return Truth.constant(False)
+        states = self.states(home[0], variation)
+        return states if isinstance(states, str) else states.on(home[1])
+
+    def _is_touched(self, network: Network, variation: Variation) -> bool:
+        key = network.number, variation
+        if key not in self._touched:
+            self._touched[key] = False  # a circle of dependence adds nothing of its own
+            self._touched[key] = any(self._branch_touched(b, network, variation) for b in network.branches)
+        return self._touched[key]
+
+    def _branch_touched(self, branch: Branch, network: Network, variation: Variation) -> bool:
+        if branch.guard is None:
+            return False
+        if variation.distrusted and branch.what == "contact" and branch.style == "electronic":
+            return True
+        for atom in atoms(branch.guard):
+            if atom.what == "signal":
+                continue
+            if branch.device in variation.dead:
+                return True
+            home = self._home.get(atom_key(branch, atom))
+            if home and home[0] is not network and self._is_touched(home[0], variation):
+                return True
+        return False
+
+    # --- one rank of networks --------------------------------------------------------------------------------
+
+    def _solve(self, networks: Iterable[Network], variation: Variation) -> None:
+        running = []
+        for network in networks:
+            try:
+                states = self._framed(network, variation)
+            except Incomplete as reason:
+                self._states[network.number, variation] = str(reason)
+                continue
+            self._states[network.number, variation] = states
+            running.append(states)
+        while running:
+            for states in running:
+                states.groups = states.frame.partition(states.masks) if states.masks else states.frame.still
+            self._solve_cores(running)
+            running = [s for s in running if not self._advance(s)]
+
+    def _framed(self, network: Network, variation: Variation) -> NetworkStates:
+        forms = {b.data.get("form") for b in network.sources} & {"ac", "dc"}
+        if len(forms) == 2:
+            names = ", ".join(sorted({b.device for b in network.sources}))
+            raise Incomplete(f"AC and DC meet in one network ({names})")
+        frame, signals = _Framing(self, network, variation).frame()
+        if len(frame.still if not frame.feedback else ()) > MANY_PATTERNS:
+            raise Incomplete(f"contacts can stand in more than {MANY_PATTERNS} patterns")
+        banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
+        levels = ("volts", "least", "most") if banded else ("volts",)
+        values = {level: tuple(branch_values(b, level) for b in network.branches) for level in levels}
+        return NetworkStates(network, frame, Space(signals), values, masks=[0] * frame.feedback)
+
+    def _solve_cores(self, running: list[NetworkStates]) -> None:
+        jobs: dict[object, tuple[Core, NetworkStates]] = {}
+        wanted: list[tuple[NetworkStates, int, object]] = []
+        for states in running:
+            for _, bits in states.groups:
+                core = states.frame.core(bits)
+                if bits in states.points or not core.branches:
+                    continue
+                key: object = (
+                    core.wiring,
+                    core.grounds,
+                    tuple(tuple(values[i] for i in core.branches) for values in states.values.values()),
+                )
+                wanted.append((states, bits, key))
+                if key not in self._solved:
+                    jobs.setdefault(key, (core, states))
+        self._run(jobs)
+        for states, bits, key in wanted:
+            states.points[bits] = self._solved[key]
+
+    def _run(self, jobs: dict[object, tuple[Core, NetworkStates]]) -> None:
+        """Solve the jobs, those of one wiring in one call."""
+        from plancheck.circuit.solve import operating_points
+
+        alike: dict[object, list[tuple[object, Core, NetworkStates]]] = {}
+        for key, (core, states) in jobs.items():
+            alike.setdefault((core.wiring, core.grounds), []).append((key, core, states))
+        for group in alike.values():
+            rows, models, owners = [], [], []
+            for key, core, states in group:
+                for study in _distinct_studies(states):
+                    level = states.values.get(study.level) or states.values["volts"]
+                    rows.append([level[i] for i in core.branches])
+                    models.append(int(study.model))
+                    owners.append((key, study))
+            points = operating_points(group[0][1], rows, models)
+            self.points_solved += len(rows)
+            volts, amps, settled = points.volts.tolist(), points.amps.tolist(), points.settled.tolist()
+            for row, (key, study) in enumerate(owners):
+                found = self._solved.setdefault(key, PointSet({}, {}, True))
+                found.volts[study], found.amps[study] = volts[row], amps[row]
+                found.settled = found.settled and settled[row]
+            for key, _, states in group:
+                _fill_studies(self._solved[key], states)
+
+    def _advance(self, states: NetworkStates) -> bool:
+        """Let coils follow volts once; True when the network has come to rest, or never will."""
+        if not states.masks:
+            return True
+        new, moved = [], 0
+        for k, key in enumerate(states.network.feedback):
+            truth = states.on(self._home[key][1])
+            # Between drop-out and pull-in a relay stays as it is.
+            mask = truth.yes | (truth.maybe & states.masks[k])
+            moved |= mask ^ states.masks[k]
+            new.append(mask)
+        states.rounds += 1
+        if not moved:
+            return True
+        if states.rounds > 2 ** min(len(new), 6) + 2:
+            states.chatter = moved
+            return True
+        states.masks = new
+        return False
+
+
+def _distinct_studies(states: NetworkStates) -> list[Study]:
+    return [s for s in STUDIES if len(states.values) > 1 or s.level == "volts" or s.model == 2]
+
+
+def _fill_studies(points: PointSet, states: NetworkStates) -> None:
+    """Without a band the least and the most volts are the rated ones."""
+    for study in STUDIES:
+        if study not in points.volts:
+            same = Study("volts", study.model)
+            points.volts[study], points.amps[study] = points.volts[same], points.amps[same]
+
+
+class _Framing:
+    """Turns a network's branches and guards into a frame and the names of its signals."""
+
+    def __init__(self, engine: Engine, network: Network, variation: Variation) -> None:
+        self.engine, self.network, self.variation = engine, network, variation
+        self.signals: dict[str, int] = {}
+        self.outside: list[tuple[tuple[int, ...], int]] = []
+        self.outside_number: dict[str, LocalGuard] = {}
+
+    def frame(self) -> tuple[Frame, tuple[str, ...]]:
+        nodes: dict[str, int] = {}
+        parts = tuple(
+            Part(
+                part_name(b),
+                nodes.setdefault(b.a, len(nodes)),
+                nodes.setdefault(b.b, len(nodes)),
+                self._guard(b),
+            )
+            for b in self.network.branches
+        )
+        if len(self.signals) > MANY_SIGNALS:
+            raise Incomplete(f"{len(self.signals)} signals can influence it; at most {MANY_SIGNALS} are worked out")
+        key = parts, len(nodes), len(self.signals), tuple(self.outside), len(self.network.feedback)
+        frame = self.engine.frames.get(key)
+        if frame is None:
+            frame = self.engine.frames[key] = Frame(*key)
+        return frame, tuple(self.signals)
+
+    def _signal(self, name: str) -> int:
+        return self.signals.setdefault(name, len(self.signals))
+
+    def _guard(self, branch: Branch) -> LocalGuard | None:
+        if branch.guard is None:
+            return None
+        if self.variation.distrusted and branch.what == "contact" and branch.style == "electronic":
+            return Local("signal", self._signal(f"{branch.key} made"))
+        return localise(branch.guard, self._atoms(branch, branch.guard))
+
+    def _atoms(self, branch: Branch, guard: Guard) -> dict[object, LocalGuard]:
+        device = self.engine.devices[branch.device]
+        found: dict[object, LocalGuard] = {}
+        for atom in atoms(guard):
+            if atom.what == "signal":
+                found[atom] = Local("signal", self._signal(device.signals[atom.name].key))
+                continue
+            key = atom_key(branch, atom)
+            if branch.device in self.variation.dead:
+                found[atom] = Constant(False)
+            elif key in self.network.feedback:
+                found[atom] = Local("state", self.network.feedback.index(key))
+            else:
+                found[atom] = self._outside(key)
+        return found
+
+    def _outside(self, key: str) -> LocalGuard:
+        """A load or sense of another network: its truth over this frame's signals.
+
+        Where it is uncertain, a signal of its own lets it be either.
+        """
+        known = self.outside_number.get(key)
+        if known is not None:
+            return known
+        truth = self.engine.truth(key, self.variation)
+        if isinstance(truth, str):
+            raise Incomplete(truth)
+        space, yes = truth.space, truth.yes
+        if truth.maybe:
+            space = Space((*space.signals, f"{key} pulls in"))
+            yes = truth.over(space).yes | (truth.space.carry(truth.maybe, space) & space.on(space.signals[-1]))
+        local: LocalGuard
+        if not space.signals:
+            local = Constant(bool(yes))
+        else:
+            local = Local("outside", len(self.outside))
+            self.outside.append((tuple(self._signal(s) for s in space.signals), yes))
+        self.outside_number[key] = local
+        return local

@@ -1,0 +1,74 @@
+"""What touches what: questions about nets and reach that no condition changes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from functools import cached_property
+
+from plancheck.plan.graph import Branch, ConnectionGraph
+
+_METAL = ("conductor", "link", "protector", "contact")
+
+
+class Touch:
+    """Reach over a connection graph, whatever the contacts do."""
+
+    def __init__(self, graph: ConnectionGraph) -> None:
+        self.graph = graph
+
+    @cached_property
+    def _at(self) -> dict[str, list[Branch]]:
+        at: dict[str, list[Branch]] = defaultdict(list)
+        for branch in self.graph.branches:
+            at[branch.a].append(branch)
+            at[branch.b].append(branch)
+        return at
+
+    @cached_property
+    def _suppressors(self) -> dict[frozenset[str], list[Branch]]:
+        found: dict[frozenset[str], list[Branch]] = defaultdict(list)
+        for branch in self.graph.branches:
+            if branch.what in ("one-way", "clamp"):
+                found[self._nets(branch)].append(branch)
+        return found
+
+    def _nets(self, branch: Branch) -> frozenset[str]:
+        return frozenset((self.graph.net(branch.a), self.graph.net(branch.b)))
+
+    def across(self, load: Branch) -> list[Branch]:
+        """One-ways and clamps that wire alone joins to both terminals of a load."""
+        nets = self._nets(load)
+        return self._suppressors.get(nets, []) if len(nets) == 2 else []
+
+    def _reach(self, start: str, stop: frozenset[str]) -> list[str]:
+        """Terminals that metal can join to `start`, contacts made or not, without entering the nets of `stop`."""
+        seen = {start: None}
+        queue = [start]
+        while queue:
+            terminal = queue.pop()
+            for branch in self._at[terminal]:
+                other = branch.b if branch.a == terminal else branch.a
+                if branch.what in _METAL and other not in seen and self.graph.net(other) not in stop:
+                    seen[other] = None
+                    queue.append(other)
+        return list(seen)
+
+    def devices_on(self, sense: Branch) -> list[str]:
+        """Devices on a dry input's net, by wire or by way of contacts, not past its common.
+
+        The input's own device is among them only where another of its terminals is on the net.
+        """
+        common = frozenset((self.graph.net(sense.b),))
+        if self.graph.net(sense.a) in common:
+            return []
+        reached = [t for t in self._reach(sense.a, common) if t != sense.a]
+        return list(dict.fromkeys(t.partition(":")[0] for t in reached))
+
+    def foreign_source(self, sense: Branch) -> Branch | None:
+        """A source of another device whose pole metal can join to an input's terminal; its own do not count."""
+        for start in (sense.a, sense.b):
+            for terminal in self._reach(start, frozenset()):
+                for branch in self._at[terminal]:
+                    if branch.what == "source" and branch.device != sense.device:
+                        return branch
+        return None
