@@ -71,16 +71,17 @@ class ConnectionGraph:
 
         A branch on no loop (a stub, the one wire between two returns) carries none and is in no block.
         """
-        between: dict[frozenset[str], list[Branch]] = defaultdict(list)
-        for branch in self.branches:
-            if branch.a != branch.b:
-                between[frozenset((branch.a, branch.b))].append(branch)
+        between: dict[tuple[str, str], list[int]] = defaultdict(list)
+        for i, branch in enumerate(self.branches):
+            between[min(branch.a, branch.b), max(branch.a, branch.b)].append(i)
+        simple = nx.Graph(pair for pair in between if pair[0] != pair[1])
         blocks = []
-        for edges in nx.biconnected_component_edges(nx.Graph(self.nx)):
-            block = [b for edge in edges for b in between[frozenset(edge)]]
+        for edges in nx.biconnected_component_edges(simple):
+            # In plan order, so that two doors drawn alike make networks alike.
+            block = sorted(i for a, b in edges for i in between[min(a, b), max(a, b)])
             if len(block) > 1:
                 blocks.append(block)
-        return blocks
+        return [[self.branches[i] for i in block] for block in sorted(blocks)]
 
 
 def build_graph(plan: Plan) -> ConnectionGraph:
