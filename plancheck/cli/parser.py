@@ -30,7 +30,7 @@ usage: plancheck review PATH… [options]
 Reviews plans: files, or folders in which every file ending in .plan is one.
 
   --as text|json         a correction list to read, or JSON (text)
-  --to FILE              write there instead; nothing half-written is left behind
+  --to FILE              write there instead; a file appears whole or not at all
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
   --fail-at SEVERITY     error, warning or note: from which on findings make the

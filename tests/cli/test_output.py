@@ -65,9 +65,7 @@ def test_an_output_without_our_signs_gets_plain_ones(monkeypatch: pytest.MonkeyP
 
 def test_a_reader_that_leaves_ends_it_quietly() -> None:
     code = "import sys; from plancheck.cli.output import put; sys.exit(put('line\\n' * 200_000, 1))"
-    with subprocess.Popen(
-        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    ) as run:
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as run:
         assert run.stdout is not None
         assert run.stderr is not None
         run.stdout.readline()
