@@ -22,7 +22,7 @@ from plancheck.circuit.values import (
     Incomplete,
     rating,
 )
-from plancheck.plan.graph import Branch, ConnectionGraph, build_graph
+from plancheck.plan.graph import Branch, ConnectionGraph, build_graph, on_a_loop_with
 from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
 from plancheck.plan.model import Plan, Signal
 
@@ -57,6 +57,7 @@ class Facts:
         self.engine = Engine(dict(plan.devices), self.networks)
         self.engine.solve_as_drawn()
         self.touch = Touch(self.graph)
+        self._feeds: dict[str, list[Branch]] = {}
         self.signals: dict[str, Signal] = {s.key: s for d in plan.devices.values() for s in d.signals.values()}
 
     # --- what there is ---------------------------------------------------------------------------------------
@@ -299,9 +300,14 @@ class Facts:
         return forms.pop() if len(forms) == 1 else "mixed" if forms else ""
 
     def contacts_in_feed(self, load: Branch) -> list[Branch]:
-        """Contacts that stand in the network of a load."""
-        home = self.engine.home(load)
-        return [b for b in home[0].branches if b.what == "contact"] if home else []
+        """Contacts on some way of metal from a source through a load and back, past no other load, in plan order."""
+        found = self._feeds.get(load.key)
+        if found is None:
+            home = self.engine.home(load)
+            metal = self.touch.metal(home[0].branches) if home else []
+            loop = {b.key for b in on_a_loop_with(load, metal)}
+            found = self._feeds[load.key] = [b for b in metal if b.what == "contact" and b.key in loop]
+        return found
 
     def in_series(self, contact: Branch, load: Branch) -> bool:
         """Whether a contact stands in a load's feed."""

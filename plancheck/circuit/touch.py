@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from functools import cached_property
 
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -39,6 +40,16 @@ class Touch:
         """One-ways and clamps that wire alone joins to both terminals of a load."""
         nets = self._nets(load)
         return self._suppressors.get(nets, []) if len(nets) == 2 else []
+
+    @cached_property
+    def _suppressing(self) -> set[str]:
+        loads = {self._nets(b) for b in self.graph.branches if b.what == "load"}
+        return {b.key for nets, found in self._suppressors.items() if nets in loads for b in found}
+
+    def metal(self, branches: Sequence[Branch]) -> list[Branch]:
+        """Those branches that feed by metal: sources, wire, contacts, and one-ways unless they suppress a load."""
+        feeding = (*_METAL, "source", "one-way")
+        return [b for b in branches if b.what in feeding and b.key not in self._suppressing]
 
     def _reach(self, start: str, stop: frozenset[str]) -> list[str]:
         """Terminals that metal can join to `start`, contacts made or not, without entering the nets of `stop`."""

@@ -7,7 +7,7 @@ answered here in plain names and branches.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import networkx as nx
@@ -150,6 +150,20 @@ def _nets(branches: Iterable[Branch]) -> dict[str, str]:
     wired = nx.Graph()
     wired.add_edges_from((b.a, b.b) for b in branches if b.what in ("conductor", "link"))
     return {terminal: min(net) for net in nx.connected_components(wired) for terminal in net}
+
+
+def on_a_loop_with(branch: Branch, others: Sequence[Branch]) -> list[Branch]:
+    """Those of `others` that lie on some loop through `branch` and others alone, passing no terminal twice."""
+    between: dict[frozenset[str], list[Branch]] = defaultdict(list)
+    for other in others:
+        between[frozenset((other.a, other.b))].append(other)
+    graph = nx.Graph([(branch.a, branch.b), *((b.a, b.b) for b in others if b.a != b.b)])
+    own = frozenset((branch.a, branch.b))
+    for edges in nx.biconnected_component_edges(graph):
+        pairs = {frozenset(edge) for edge in edges}
+        if own in pairs:
+            return [b for pair in pairs for b in between[pair]]
+    return []
 
 
 def in_dependence_order(count: int, needs: Iterable[tuple[int, int]]) -> list[list[int]]:
