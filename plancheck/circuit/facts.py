@@ -10,8 +10,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from plancheck.circuit.conditions import Levels, Space, Truth
+from plancheck.circuit.demand import greatest_together
+from plancheck.circuit.framing import AS_DRAWN, Variation
 from plancheck.circuit.network import Network, split_into_networks
-from plancheck.circuit.states import AS_DRAWN, Engine, NetworkStates, Variation
+from plancheck.circuit.states import Engine, NetworkStates
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.values import (
     LEAST,
@@ -139,21 +141,12 @@ class Facts:
         Signals that several circuits share are tried in every combination; the others may be on or off in each
         circuit as it draws most.
         """
-        demands = [self._demand(n, source) for n in self.networks if source in n.branches]
-        counts: dict[str, int] = {}
-        for demand in demands:
-            for signal in demand.space.signals:
-                counts[signal] = counts.get(signal, 0) + 1
-        shared = Space(tuple(s for s, n in counts.items() if n > 1))
-        if len(shared.signals) > 12:
-            raise NotAssessed(f"{len(shared.signals)} signals act on several circuits of {source.device} at once")
-        best, worst = -1.0, {}
-        for index in range(shared.size):
-            condition = shared.condition(index)
-            total = sum(_greatest(demand, condition) for demand in demands)
-            if total > best:
-                best, worst = total, condition
-        return max(best, 0.0), worst
+        networks = [n for n in self.networks if source in n.branches]
+        demands = [self._demand(n, source) for n in networks]
+        found = greatest_together(demands)
+        if found is None:
+            raise NotAssessed(f"too many signals act on several circuits of {source.device} at once")
+        return found
 
     def _demand(self, network: Network, source: Branch) -> Levels:
         states = self._worked_out(network, AS_DRAWN)
@@ -375,14 +368,6 @@ def _feeding(states: NetworkStates, index: int, bits: int) -> tuple[float, int]:
 def _drop(states: NetworkStates, index: int, bits: int) -> float:
     volts, _ = _feeding(states, index, bits)
     return volts - min(abs(states.across(index, bits, study)) for study in (RATED, RATED_AMPS))
-
-
-def _greatest(demand: Levels, condition: dict[str, bool]) -> float:
-    mask = demand.space.everything
-    for signal, on in condition.items():
-        if signal in demand.space.signals:
-            mask &= demand.space.on(signal) if on else ~demand.space.on(signal)
-    return max((value for _, value in demand.within(mask)), default=0.0)
 
 
 def _at_rest(guard: Guard, signals: dict[str, bool]) -> bool:

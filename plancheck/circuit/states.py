@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Core, Frame, Local, LocalGuard, Part, localise
+from plancheck.circuit.frame import Core, Frame
+from plancheck.circuit.framing import AS_DRAWN, Framing, Variation
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.values import (
     LEAST,
@@ -21,30 +22,14 @@ from plancheck.circuit.values import (
     Rating,
     Study,
     branch_values,
-    part_name,
     rating,
 )
 from plancheck.plan.graph import Branch
-from plancheck.plan.guard import Constant, Guard, atoms
+from plancheck.plan.guard import atoms
 from plancheck.plan.model import Device
 
-MANY_SIGNALS = 16
-"""A network that more signals than this can influence is not assessed."""
-
 MANY_PATTERNS = 2_000
-"""Nor is one whose contacts can stand in more patterns than this."""
-
-
-@dataclass(frozen=True, slots=True)
-class Variation:
-    """What is taken otherwise than drawn: devices without power inside; every electronic contact free to stand
-    anywhere."""
-
-    dead: frozenset[str] = frozenset()
-    distrusted: bool = False
-
-
-AS_DRAWN = Variation()
+"""A network whose contacts can stand in more patterns than this is not assessed."""
 
 
 @dataclass(slots=True, eq=False)
@@ -222,7 +207,7 @@ class Engine:
         if len(forms) == 2:
             names = ", ".join(sorted({b.device for b in network.sources}))
             raise Incomplete(f"AC and DC meet in one network ({names})")
-        frame, signals = _Framing(self, network, variation).frame()
+        frame, signals = Framing(self.frames, self.devices, self.truth, network, variation).frame()
         if len(frame.still if not frame.feedback else ()) > MANY_PATTERNS:
             raise Incomplete(f"contacts can stand in more than {MANY_PATTERNS} patterns")
         banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
@@ -306,82 +291,3 @@ def _fill_studies(points: PointSet, states: NetworkStates) -> None:
         if study not in points.volts:
             same = Study("volts", study.model)
             points.volts[study], points.amps[study] = points.volts[same], points.amps[same]
-
-
-class _Framing:
-    """Turns a network's branches and guards into a frame and the names of its signals."""
-
-    def __init__(self, engine: Engine, network: Network, variation: Variation) -> None:
-        self.engine, self.network, self.variation = engine, network, variation
-        self.signals: dict[str, int] = {}
-        self.outside: list[tuple[tuple[int, ...], int]] = []
-        self.outside_number: dict[str, LocalGuard] = {}
-
-    def frame(self) -> tuple[Frame, tuple[str, ...]]:
-        nodes: dict[str, int] = {}
-        parts = tuple(
-            Part(
-                part_name(b),
-                nodes.setdefault(b.a, len(nodes)),
-                nodes.setdefault(b.b, len(nodes)),
-                self._guard(b),
-            )
-            for b in self.network.branches
-        )
-        if len(self.signals) > MANY_SIGNALS:
-            raise Incomplete(f"{len(self.signals)} signals can influence it; at most {MANY_SIGNALS} are worked out")
-        key = parts, len(nodes), len(self.signals), tuple(self.outside), len(self.network.feedback)
-        frame = self.engine.frames.get(key)
-        if frame is None:
-            frame = self.engine.frames[key] = Frame(*key)
-        return frame, tuple(self.signals)
-
-    def _signal(self, name: str) -> int:
-        return self.signals.setdefault(name, len(self.signals))
-
-    def _guard(self, branch: Branch) -> LocalGuard | None:
-        if branch.guard is None:
-            return None
-        if self.variation.distrusted and branch.what == "contact" and branch.style == "electronic":
-            return Local("signal", self._signal(f"{branch.key} made"))
-        return localise(branch.guard, self._atoms(branch, branch.guard))
-
-    def _atoms(self, branch: Branch, guard: Guard) -> dict[object, LocalGuard]:
-        device = self.engine.devices[branch.device]
-        found: dict[object, LocalGuard] = {}
-        for atom in atoms(guard):
-            if atom.what == "signal":
-                found[atom] = Local("signal", self._signal(device.signals[atom.name].key))
-                continue
-            key = atom_key(branch, atom)
-            if branch.device in self.variation.dead:
-                found[atom] = Constant(False)
-            elif key in self.network.feedback:
-                found[atom] = Local("state", self.network.feedback.index(key))
-            else:
-                found[atom] = self._outside(key)
-        return found
-
-    def _outside(self, key: str) -> LocalGuard:
-        """A load or sense of another network: its truth over this frame's signals.
-
-        Where it is uncertain, a signal of its own lets it be either.
-        """
-        known = self.outside_number.get(key)
-        if known is not None:
-            return known
-        truth = self.engine.truth(key, self.variation)
-        if isinstance(truth, str):
-            raise Incomplete(truth)
-        space, yes = truth.space, truth.yes
-        if truth.maybe:
-            space = Space((*space.signals, f"{key} pulls in"))
-            yes = truth.over(space).yes | (truth.space.carry(truth.maybe, space) & space.on(space.signals[-1]))
-        local: LocalGuard
-        if not space.signals:
-            local = Constant(bool(yes))
-        else:
-            local = Local("outside", len(self.outside))
-            self.outside.append((tuple(self._signal(s) for s in space.signals), yes))
-        self.outside_number[key] = local
-        return local

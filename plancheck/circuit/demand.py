@@ -1,0 +1,37 @@
+"""Concurrent demand: the most that several circuits of one source can draw at the same time."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from plancheck.circuit.conditions import Levels, Space
+
+MANY_SHARED = 12
+"""More signals than this, common to several circuits, are not tried in every combination."""
+
+
+def greatest_together(demands: Sequence[Levels]) -> tuple[float, dict[str, bool]] | None:
+    """The greatest sum of the demands, and the condition of the shared signals in which it occurs.
+
+    A signal that acts on one demand alone stands as that demand is greatest. None: too many shared signals.
+    """
+    counts = Counter(s for demand in demands for s in demand.space.signals)
+    shared = Space(tuple(s for s, n in counts.items() if n > 1))
+    if len(shared.signals) > MANY_SHARED:
+        return None
+    best, worst = -1.0, dict[str, bool]()
+    for index in range(shared.size):
+        condition = shared.condition(index)
+        total = sum(_greatest(demand, condition) for demand in demands)
+        if total > best:
+            best, worst = total, condition
+    return max(best, 0.0), worst
+
+
+def _greatest(demand: Levels, condition: Mapping[str, bool]) -> float:
+    mask = demand.space.everything
+    for signal in demand.space.signals:
+        if signal in condition:
+            mask &= demand.space.on(signal) if condition[signal] else ~demand.space.on(signal)
+    return max((value for _, value in demand.within(mask)), default=0.0)
