@@ -164,12 +164,9 @@ def _primitives(
             name = f"{base}-{number}"
         taken.add(name)
         guard = None if member.guard is None else _guard(member.guard, turn, known)
-        style = member.style.text if member.style else _DEFAULT_STYLES.get(member.what.text, "")
+        style = member.style.text if member.style else "direct" if member.what.text == "contact" else ""
         built.append(Primitive(member.what.text, name, a, b, style, guard, _data(member.settings, given)))
     return tuple(built)
-
-
-_DEFAULT_STYLES = {"load": "coil", "contact": "direct"}
 
 
 def _data(settings: tuple[nodes.SettingNode, ...], given: _Given) -> dict[str, float | str | bool]:

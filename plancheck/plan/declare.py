@@ -126,7 +126,13 @@ def _attribute(member: nodes.AttributeMember, work: Declaring) -> None:
         work.patterns.setdefault(lead, []).append(pattern)
     if member.needed and leads[0] not in work.needs:
         work.needs.append(leads[0])
-    _add_slots({leads[0]: Slot(leads[0], "sightings")} if member.many else slots, member, work)
+    if member.many:
+        before = work.slots.pop(leads[0], Slot(leads[0], "sightings"))
+        inner = {s.name: s for s in before.inner} | slots
+        slots = {leads[0]: Slot(leads[0], "sightings", inner=tuple(inner.values()))}
+        if before.type != "sightings":
+            work.wrong(member, f"“{leads[0]}” is a slot already", "the name of a slot", "another leading word")
+    _add_slots(slots, member, work)
 
 
 def _add_slots(slots: dict[str, Slot], member: nodes.AttributeMember, work: Declaring) -> None:
@@ -135,7 +141,9 @@ def _add_slots(slots: dict[str, Slot], member: nodes.AttributeMember, work: Decl
             work.wrong(member, f"The slot “{name}” is declared twice, with different types")
 
 
-def _parts(pattern: Sequence[nodes.PatternNode], work: Declaring, slots: dict[str, Slot], optional: int = 0) -> tuple[Part, ...]:
+def _parts(
+    pattern: Sequence[nodes.PatternNode], work: Declaring, slots: dict[str, Slot], optional: int = 0
+) -> tuple[Part, ...]:
     parts: list[Part] = []
     for node in pattern:
         if isinstance(node, nodes.SlotNode):
@@ -173,7 +181,11 @@ def _slot(node: nodes.SlotNode, work: Declaring) -> Slot:
 def _constant(member: nodes.AlwaysMember, work: Declaring) -> None:
     value = _constant_value(member.items)
     if value is None:
-        work.wrong(member.name, f"The value of “{member.name.text}” cannot be read", expected="yes, no, a word, a text or a quantity")
+        work.wrong(
+            member.name,
+            f"The value of “{member.name.text}” cannot be read",
+            expected="yes, no, a word, a text or a quantity",
+        )
         return
     work.constants[member.name.text] = value
 
@@ -225,22 +237,36 @@ def _names(members: Sequence[nodes.Member], what: str) -> set[str]:
     return {m.name.text for m in primitives if m.name is not None and m.what.text == what}
 
 
-def _check_primitive(member: nodes.PrimitiveMember, terminals: set[str], names: dict[str, set[str]], work: Declaring) -> None:
+def _check_primitive(
+    member: nodes.PrimitiveMember, terminals: set[str], names: dict[str, set[str]], work: Declaring
+) -> None:
     what = member.what.text
     for end in (member.a, member.b):
         if end.text not in terminals:
             hint = did_you_mean(end.text, terminals)
             work.wrong(end, f"The kind has no terminal “{end.text}”", f"“{end.text}”", "a declared terminal", hint)
     if member.guard is not None and what not in GUARDED:
-        work.wrong(member.what, f"A {what} takes no condition", expected="“made when” or “alive when” only on contacts and sources")
+        work.wrong(
+            member.what,
+            f"A {what} takes no condition",
+            expected="“made when” or “alive when” only on contacts and sources",
+        )
     if member.guard is None and what in GUARDED:
         work.wrong(member.what, f"This {what} does not say when", expected=f"“{GUARDED[what]} when …”")
     if member.guard is not None:
         _check_guard(member.guard, names, work)
+    if member.style is None and what == "load":
+        work.wrong(member.what, "This load does not say its style", expected="one of " + ", ".join(STYLES[what]))
     if member.style is not None and what in STYLES and member.style.text not in STYLES[what]:
         style = member.style.text
         expected = "one of " + ", ".join(STYLES[what])
-        work.wrong(member.style, f"There is no {what} of style “{style}”", f"“{style}”", expected, did_you_mean(style, STYLES[what]))
+        work.wrong(
+            member.style,
+            f"There is no {what} of style “{style}”",
+            f"“{style}”",
+            expected,
+            did_you_mean(style, STYLES[what]),
+        )
     for setting in member.settings:
         _check_setting(what, setting, work)
 
@@ -250,11 +276,15 @@ def _check_setting(what: str, setting: nodes.SettingNode, work: Declaring) -> No
     if wanted is None:
         name = setting.name.text
         expected = "one of " + ", ".join(SETTINGS[what]) if SETTINGS[what] else "none"
-        work.wrong(setting.name, f"A {what} has no setting “{name}”", f"“{name}”", expected, did_you_mean(name, SETTINGS[what]))
+        work.wrong(
+            setting.name, f"A {what} has no setting “{name}”", f"“{name}”", expected, did_you_mean(name, SETTINGS[what])
+        )
         return
     for choice in setting.choices:
         if (trouble := _setting_trouble(choice, wanted, setting.name.text, work)) is not None:
-            expected = {"flag": "yes, no or a slot", "word": "a word"}.get(wanted, f"{wanted}, such as {units.EXAMPLE.get(wanted, '')}")
+            expected = {"flag": "yes, no or a slot", "word": "a word"}.get(
+                wanted, f"{wanted}, such as {units.EXAMPLE.get(wanted, '')}"
+            )
             first = choice[0]
             at = first if isinstance(first, Word) else Word("", first.start, choice[-1].end)
             hint = did_you_mean(first.text, work.slots) if isinstance(first, Word) else ""
@@ -325,7 +355,9 @@ def _check_only(only: nodes.Only, work: Declaring) -> None:
     slot = work.slots.get(name)
     if slot is None:
         if name not in work.constants:
-            work.wrong(only.slot, f"The kind has no slot “{name}”", f"“{name}”", "a slot", did_you_mean(name, work.slots))
+            work.wrong(
+                only.slot, f"The kind has no slot “{name}”", f"“{name}”", "a slot", did_you_mean(name, work.slots)
+            )
     elif only.value is not None:
         said = " ".join(w.text for w in only.value)
         if said not in slot.choices:

@@ -19,6 +19,7 @@ NAMING = frozenset(("device", "terminal", "signal"))
 LISTABLE = NAMING | {"name", "text", "choice"}
 TYPES = frozenset(("text", "count", "date", "name")) | NAMING | (set(units.SI_UNIT) - {""})
 MOST_OPTIONAL = 8
+MOST_COUNT = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,8 @@ class Slot:
     type: str
     choices: tuple[str, ...] = ()
     many: bool = False
+    inner: tuple[Slot, ...] = ()
+    """Of sightings: the slots that each of them may have."""
 
     @property
     def wanted(self) -> str:
@@ -209,7 +212,7 @@ def _take_one(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tupl
             return item.text, index + 1
         case "number", Number(value, text):
             return units.Quantity(value, "number", text), index + 1
-        case "count", Number(value) if value >= 0 and value == int(value):
+        case "count", Number(value) if 0 <= value <= MOST_COUNT and value == int(value):
             return value, index + 1
         case "date", Date(text) if is_day(text):
             return text, index + 1

@@ -298,9 +298,7 @@ class RepeatMember:
     members: tuple[Member, ...]
 
 
-Member = (
-    TerminalsMember | AttributeMember | AlwaysMember | SignalMember | PrimitiveMember | StateMember | RepeatMember
-)
+Member = TerminalsMember | AttributeMember | AlwaysMember | SignalMember | PrimitiveMember | StateMember | RepeatMember
 
 
 @dataclass(frozen=True, slots=True)

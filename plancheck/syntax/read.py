@@ -81,9 +81,7 @@ def _too_long(found: str, most: str) -> Slip:
 def _not_text(source: Source) -> Mistake | None:
     nul = source.text.find("\0")
     if nul >= 0:
-        return Mistake(
-            Span(source, nul, nul + 1), "This is not a text file", "a NUL character", "plain text in UTF-8"
-        )
+        return Mistake(Span(source, nul, nul + 1), "This is not a text file", "a NUL character", "plain text in UTF-8")
     if len(source.text) > LONGEST_TEXT:
         found = f"{len(source.text):,} characters"
         headline = "This text is too long to be read"

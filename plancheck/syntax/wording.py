@@ -56,9 +56,18 @@ _NAMED = {
     "_OPEN": "“{”",
 }
 _WHOLE_SETS = (
-    (frozenset(("PLAN", "USE", "WIRE", "KIND", "TYPICAL")), "a statement: a device's kind and name, or `wire`, `place` …"),
-    (frozenset(("NEEDS", "LOAD", "CONTACT", "_STATE")), "a line of a kind: `terminals`, `needs`, `load`, `contact`, `state` …"),
-    (frozenset(("NAME", "NUMBER", "STRING", "DATE", "REF")), "a name, a number with its unit, a date or a text in quotes"),
+    (
+        frozenset(("PLAN", "USE", "WIRE", "KIND", "TYPICAL")),
+        "a statement: a device's kind and name, or `wire`, `place` …",
+    ),
+    (
+        frozenset(("NEEDS", "LOAD", "CONTACT", "_STATE")),
+        "a line of a kind: `terminals`, `needs`, `load`, `contact`, `state` …",
+    ),
+    (
+        frozenset(("NAME", "NUMBER", "STRING", "DATE", "REF")),
+        "a name, a number with its unit, a date or a text in quotes",
+    ),
 )
 _COVERED = {
     _WHOLE_SETS[0][1]: {"NAME", "STRING", *(w.upper() for w in STATEMENTS)},
@@ -117,7 +126,7 @@ def _character(text: str, start: int) -> tuple[int, str, str]:
     mark = text[start]
     if mark == '"':
         line_end = next((i for i in range(start, len(text)) if text[i] in "\r\n"), len(text))
-        return line_end, "a text whose quotes are not closed on its line", "Close it with “\"”."
+        return line_end, "a text whose quotes are not closed on its line", 'Close it with “"”.'
     if mark in _QUOTES:
         return start + 1, f"“{mark}”", 'Texts stand in straight quotes: "…".'
     if mark == "#":

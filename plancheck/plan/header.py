@@ -1,0 +1,145 @@
+"""What a plan says of itself, and the exceptions granted to it: statements whose attributes no kind declares."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+
+from plancheck.plan.mistakes import Mistakes
+from plancheck.plan.model import Variance
+from plancheck.plan.pattern import Fit, Literal, Maybe, Miss, Pattern, Slot, match_entry
+from plancheck.plan.scope import Scope
+from plancheck.source import Source, Span
+from plancheck.syntax import nodes
+from plancheck.syntax.nodes import Item, Statement, Word
+from plancheck.units import Quantity
+
+AMBIENT_LOW, AMBIENT_HIGH = 273.15, 313.15
+"""Taken where a plan does not say: 0 degC to 40 degC."""
+
+REPEATABLE = ("adopt", "use")
+
+
+@dataclass(slots=True)
+class Headers:
+    """The header of the top plan, as far as it was read."""
+
+    title: str = ""
+    revision: str = ""
+    dated: str = ""
+    jurisdiction: str = ""
+    adopts: list[str] = field(default_factory=list)
+    low: float = AMBIENT_LOW
+    high: float = AMBIENT_HIGH
+    at: dict[str, Span] = field(default_factory=dict)
+
+
+@cache
+def _header_patterns() -> Mapping[str, Pattern]:
+    def one(word: str, *parts: Slot | Literal | Maybe) -> Pattern:
+        return Pattern((Literal(word), *parts), (word,))
+
+    dated = Maybe((Literal("dated"), Slot("dated", "date")))
+    return {
+        "plan": one("plan", Slot("title", "text")),
+        "revision": one("revision", Slot("revision", "text"), dated),
+        "jurisdiction": one("jurisdiction", Slot("jurisdiction", "choice", ("us", "eu"))),
+        "adopt": one("adopt", Slot("adopts", "text", many=True)),
+        "ambient": one("ambient", Slot("low", "temperature"), Literal("to"), Slot("high", "temperature")),
+        "use": one("use", Slot("file", "text")),
+    }
+
+
+@cache
+def _variance_patterns() -> Mapping[str, Pattern]:
+    reference = (Literal("reference"), Slot("reference", "text"))
+    rows = {
+        "reason": (Slot("reason", "text"),),
+        "granted": (Literal("by"), Slot("granted-by", "text"), Maybe(reference)),
+        "reference": reference[1:],
+        "until": (Slot("until", "date"),),
+    }
+    return {word: Pattern((Literal(word), *parts), (word,)) for word, parts in rows.items()}
+
+
+def read_header(node: nodes.Header, statement: Statement, top: Source, headers: Headers, mistakes: Mistakes) -> None:
+    """Takes one header statement into `headers`."""
+    word = node.keyword.text
+    at = statement.span(node.start, node.end)
+    if statement.source is not top and word != "use":
+        expected = "kinds, devices, typicals, wires"
+        mistakes.add(at, f"“{word}” belongs in the plan itself", "it in a file that a plan uses", expected)
+        return
+    items: tuple[Item, ...] = (node.keyword, *node.items)
+    fit = match_entry((_header_patterns()[word],), items)
+    if isinstance(fit, Miss):
+        tell_miss(fit, f"“{word}” cannot be read", statement, mistakes)
+        return
+    if word in headers.at and word not in REPEATABLE:
+        mistakes.add(at, f"“{word}” stands twice", "a second one", "one", also_at=(headers.at[word],))
+        return
+    headers.at.setdefault(word, at)
+    _take(word, fit, at, headers, mistakes)
+
+
+def _take(word: str, fit: Fit, at: Span, headers: Headers, mistakes: Mistakes) -> None:
+    match word, fit.values:
+        case "plan", {"title": str(title)}:
+            headers.title = title
+        case "revision", {"revision": str(revision), **rest}:
+            headers.revision, headers.dated = revision, str(rest.get("dated", ""))
+        case "jurisdiction", {"jurisdiction": str(jurisdiction)}:
+            headers.jurisdiction = jurisdiction
+        case "adopt", {"adopts": tuple(packs)}:
+            headers.adopts += (str(p) for p in packs if p not in headers.adopts)
+        case "ambient", {"low": Quantity(value=low, text=said), "high": Quantity(value=high, text=more)}:
+            if low > high:
+                mistakes.add(at, "The ambient runs downwards", f"{said} to {more}", "the lower temperature first")
+            headers.low, headers.high = min(low, high), max(low, high)
+
+
+def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mistakes: Mistakes) -> Variance:
+    """The exception that a statement grants."""
+    patterns = _variance_patterns()
+    values: dict[str, str] = {}
+    places: dict[str, tuple[int, int]] = {}
+    for entry in node.entries:
+        filled = scope.entry(entry, patterns)
+        first = filled.items[0]
+        pattern = patterns.get(first.text) if isinstance(first, Word) else None
+        if pattern is None:
+            said = first.text if isinstance(first, Word) else ""
+            expected = ", ".join(f"“{p.example}”" for p in patterns.values())
+            at = statement.span(first.start, first.end)
+            mistakes.add(at, "A variance has no such part", f"“{said}”", expected, mistakes.hint(said, patterns))
+            continue
+        fit = match_entry((pattern,), filled.items)
+        if isinstance(fit, Miss):
+            tell_miss(fit, f"“{pattern.leads[0]}” cannot be read", statement, mistakes)
+            continue
+        for slot, value in fit.values.items():
+            if slot in values:
+                also = (statement.span(*places[slot]),)
+                mistakes.add(
+                    statement.span(*fit.places[slot]), f"“{slot}” stands twice", "a second one", "one", also_at=also
+                )
+            values[slot], places[slot] = str(value), fit.places[slot]
+    on, colon, terminal = node.on.text.partition(":")
+    return Variance(
+        rule=node.rule.text,
+        on=scope.whole(on) + colon + terminal,
+        reason=values.get("reason", ""),
+        granted_by=values.get("granted-by", ""),
+        reference=values.get("reference", ""),
+        until=values.get("until", ""),
+        at=statement.span(node.start, node.end),
+    )
+
+
+def tell_miss(
+    miss: Miss, headline: str, statement: Statement, mistakes: Mistakes, also_at: tuple[Span, ...] = ()
+) -> None:
+    """A mistake from an entry that fits no pattern."""
+    expected = " or ".join(sorted(miss.expected))
+    mistakes.add(statement.span(miss.start, miss.end), headline, miss.found, expected, miss.hint, also_at)

@@ -1,0 +1,52 @@
+"""The mistakes of one plan as they are found: each place told once, and a limit on how many are told."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from plancheck.finding import Mistake
+from plancheck.nearest import did_you_mean
+from plancheck.source import Span
+
+MOST_MISTAKES = 1_000
+"""Mistakes told of one plan's meaning; past them one more says that there are others."""
+_MOST_COMPARISONS = 200_000
+"""Names compared in search of near ones. A plan where every name is wrong needs no hint at each."""
+
+
+class Mistakes:
+    """A growing list of mistakes. A typical placed fifty times tells its mistake once."""
+
+    def __init__(self) -> None:
+        self.told: list[Mistake] = []
+        self._seen: set[tuple[str, int, int, str]] = set()
+        self._hints: dict[str, str] = {}
+        self._comparisons = 0
+
+    def add(
+        self,
+        at: Span,
+        headline: str,
+        found: str = "",
+        expected: str = "",
+        hint: str = "",
+        also_at: tuple[Span, ...] = (),
+    ) -> None:
+        """Notes a mistake, unless its place is known to have it."""
+        key = (at.source.name, at.start, at.end, expected)
+        if key in self._seen or len(self.told) > MOST_MISTAKES:
+            return
+        self._seen.add(key)
+        if len(self.told) == MOST_MISTAKES:
+            headline, found, expected, also_at = "There are more mistakes", f"{MOST_MISTAKES:,} up to here", "", ()
+            hint = "Mend the first ones."
+        self.told.append(Mistake(at, headline, found, expected, hint, also_at))
+
+    def hint(self, name: str, names: Collection[str]) -> str:
+        """The nearest of some names to one that is not among them, or nothing."""
+        if name not in self._hints:
+            self._comparisons += len(names)
+            if self._comparisons > _MOST_COMPARISONS:
+                return ""
+            self._hints[name] = did_you_mean(name, names)
+        return self._hints[name]

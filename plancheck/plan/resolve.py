@@ -1,0 +1,116 @@
+"""A plan's text to the resolved plan: every name known, every typical placed, every mistake told."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from plancheck.finding import Mistake
+from plancheck.plan.devices import Devices
+from plancheck.plan.header import Headers, read_header, read_variance
+from plancheck.plan.include import Gathering, Include
+from plancheck.plan.kinds import Kinds, declared_kinds
+from plancheck.plan.mistakes import Mistakes
+from plancheck.plan.model import Plan, Variance, Wire
+from plancheck.plan.scope import TOP, Scope
+from plancheck.plan.typicals import Placed, Typicals
+from plancheck.plan.wires import Wires
+from plancheck.source import Source
+from plancheck.syntax import nodes
+from plancheck.syntax.nodes import Statement
+
+_NAMES = re.compile(r"\"[^\"\r\n]*\"|[^\W\d_][^\s\"{}();,:#]*")
+
+
+@dataclass(slots=True)
+class _Work:
+    """Everything that is being put together for one plan."""
+
+    top: Source
+    mistakes: Mistakes
+    headers: Headers
+    typicals: Typicals
+    devices: Devices
+    later: list[Placed]
+    """Wires and variances, which speak of devices that may be declared behind them."""
+
+
+def resolve(source: Source, kinds: Kinds, include: Include) -> tuple[Plan, list[Mistake]]:
+    """The plan that a text draws, with all that is wrong with it."""
+    mistakes = Mistakes()
+    statements = list(Gathering(include, mistakes).statements(source))
+    kinds, wrong = declared_kinds(statements, kinds)
+    for mistake in wrong:
+        mistakes.add(mistake.at, mistake.headline, mistake.found, mistake.expected, mistake.hint, mistake.also_at)
+    doubtful = {name for statement in statements if statement.node is None for name in _spoken_of(statement)}
+    typicals, devices = Typicals(mistakes, doubtful), Devices(kinds, mistakes, doubtful)
+    work = _Work(source, mistakes, Headers(), typicals, devices, [])
+    _declare(statements, work)
+    work.devices.doubtful |= work.typicals.unplaced
+    work.devices.resolve_names()
+    wires, variances = _connect(work)
+    headers = work.headers
+    plan = Plan(
+        source, headers.title, headers.revision, headers.dated, headers.jurisdiction, tuple(headers.adopts),
+        headers.low, headers.high, work.devices.by_name, wires, variances, headers.at,
+    )  # fmt: skip
+    return plan, mistakes.told
+
+
+def _declare(statements: list[Statement], work: _Work) -> None:
+    """Typicals and house devices first, since a plan may use them before it declares them; then devices in order."""
+    for statement in statements:
+        if isinstance(statement.node, nodes.Typical):
+            work.typicals.declare(statement.node, statement)
+        elif isinstance(statement.node, nodes.HouseDevice):
+            work.devices.declare_house(statement.node, statement)
+    declare, later = work.devices.declare, work.later.append
+    for statement in statements:
+        match statement.node:
+            case nodes.Wire() | nodes.Variance() as node:
+                later((node, statement, TOP))
+            case nodes.Declaration() as node:
+                declare(node, statement, TOP)
+            case nodes.Header() as node:
+                read_header(node, statement, work.top, work.headers, work.mistakes)
+            case nodes.Place() as node:
+                _place(node, statement, work)
+
+
+def _place(place: nodes.Place, statement: Statement, work: _Work) -> None:
+    for node, where, scope in work.typicals.placed(place, statement):
+        if isinstance(node, nodes.Declaration):
+            work.devices.declare(node, where, scope)
+        elif isinstance(node, nodes.Wire | nodes.Variance):
+            work.later.append((node, where, scope))
+        else:
+            what = {nodes.Typical: "typical", nodes.KindNode: "kind"}.get(type(node), "header or house device")
+            at = where.span(node.start, node.end)
+            work.mistakes.add(at, f"A {what} stands in a typical", f"a {what}", "devices, wires, places and variances")
+
+
+def _connect(work: _Work) -> tuple[tuple[Wire, ...], tuple[Variance, ...]]:
+    wires = Wires(work.devices, work.mistakes)
+    variances: list[Variance] = []
+    for node, statement, scope in work.later:
+        if type(node) is nodes.Wire:
+            wires.add(node, statement, scope)
+        elif isinstance(node, nodes.Variance):
+            variance = read_variance(node, statement, scope, work.mistakes)
+            _check_subject(variance, node, statement, scope, work)
+            variances.append(variance)
+    return tuple(wires.drawn), tuple(variances)
+
+
+def _check_subject(variance: Variance, node: nodes.Variance, statement: Statement, scope: Scope, work: _Work) -> None:
+    name, colon, terminal = variance.on.partition(":")
+    at = statement.span(node.on.start, node.on.end)
+    device = work.devices.find(name, at, scope)
+    if device is not None and colon:
+        work.devices.check_terminal(device, terminal, at)
+
+
+def _spoken_of(statement: Statement) -> list[str]:
+    """Names in the first line of a statement that could not be read: what it may have declared."""
+    line = re.split(r"[\r\n]", statement.text, maxsplit=1)[0]
+    return _NAMES.findall(line[:400])[:4]
