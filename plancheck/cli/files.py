@@ -69,9 +69,7 @@ def _decoded(data: bytes, name: str) -> tuple[Source, Mistake | None]:
     return source, None
 
 
-def _refused(
-    source: Source, headline: str, found: str = "", expected: str = "", at: int = 0
-) -> tuple[Source, Mistake]:
+def _refused(source: Source, headline: str, found: str = "", expected: str = "", at: int = 0) -> tuple[Source, Mistake]:
     return source, Mistake(Span(source, at, at), headline, found, expected)
 
 
@@ -152,9 +150,9 @@ class IncludeReader:
         try:
             path = Path(os.path.realpath(self._paths[by.name].parent / wanted))
         except (OSError, ValueError):
-            return f"“{wanted}” is no name of a file"
+            return "no name of a file"
         if not any(path.is_relative_to(root) for root in self._roots):
-            return f"“{wanted}” stands outside the folder of the plan"
+            return "a file outside the folder of the plan"
         self.used.add(path)
         if path not in self._sources:
             source, mistake = read_text(path, self._name(path))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -17,6 +18,9 @@ from plancheck.rulebook.load import load_rules
 from plancheck.rulebook.rule import Rulebook
 from plancheck.shipped import rules_folder
 from plancheck.source import Source
+
+
+_KIND = re.compile(r"^kind\b", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,7 @@ def load_library(folders: Sequence[str]) -> Library:
         plans, rules = _files(folder, ".plan", troubles), _files(folder, ".rules", troubles)
         if not plans and not rules:
             raise UsageError(f"“{shown_name(folder)}” holds no rules (.rules) and no device kinds (.plan).")
-        kind_sources += _read(plans, troubles)
+        kind_sources += filter(_declares_kinds, _read(plans, troubles))
         own_rules += _read(rules, troubles)
         own += plans + rules
     kinds, kind_mistakes = load_kinds(kind_sources)
@@ -63,6 +67,11 @@ def load_library(folders: Sequence[str]) -> Library:
         frozenset(str(path.resolve()) for path in own),
         frozenset(source.name for source in own_rules),
     )
+
+
+def _declares_kinds(source: Source) -> bool:
+    """Whether a text of a pack is one of kinds; the others hold devices and typicals for plans to `use`."""
+    return "kinds/" in source.name or _KIND.search(source.text) is not None
 
 
 def _pack_folder(text: str) -> Path:
@@ -82,9 +91,7 @@ def _files(folder: Path, ending: str, troubles: list[tuple[Source, Mistake]]) ->
     return files
 
 
-def _read(
-    paths: Sequence[Path], troubles: list[tuple[Source, Mistake]], home: Path | None = None
-) -> list[Source]:
+def _read(paths: Sequence[Path], troubles: list[tuple[Source, Mistake]], home: Path | None = None) -> list[Source]:
     sources = []
     for path in paths:
         source, mistake = read_text(path, shown_name(path.relative_to(home) if home else path))

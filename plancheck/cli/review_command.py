@@ -101,9 +101,7 @@ class _Part:
         self._progress.at(self._before + done / max(total, 1))
 
 
-def _one(
-    path: Path, source: Source, library: Library, today: date, used: set[Path], part: _Part
-) -> PlanReport:
+def _one(path: Path, source: Source, library: Library, today: date, used: set[Path], part: _Part) -> PlanReport:
     include = IncludeReader(path, source, library.folders)
     try:
         return review_text(

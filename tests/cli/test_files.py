@@ -133,7 +133,7 @@ def test_includes_stay_under_the_folder_of_the_plan(wanted: str, tmp_path: Path)
     _write(tmp_path / "outside.plan", "secret")
     include, top = _reader(tmp_path)
     (tmp_path / "site/leads.plan").symlink_to("../outside.plan")
-    assert include(wanted, top) == f"“{wanted}” stands outside the folder of the plan"
+    assert include(wanted, top) == "a file outside the folder of the plan"
 
 
 def test_a_folder_named_by_the_caller_may_be_used(tmp_path: Path) -> None:
@@ -149,7 +149,7 @@ def test_a_folder_named_by_the_caller_may_be_used(tmp_path: Path) -> None:
     [
         ("missing.plan", "cannot be read: no such file"),
         ("", "cannot be read: is a directory"),
-        ("a\0b", "is no name of a file"),
+        ("a\0b", "no name of a file"),
         ("x" * 5000, "cannot be read: file name too long"),
         ("binary.plan", "is not a text: found the byte 0x00, expected a plain text file (line 2, column 3)"),
         ("empty.plan", "is empty: found no statement, expected a plan"),

@@ -115,9 +115,7 @@ def quiet_report() -> PlanReport:
 def misread_report() -> PlanReport:
     """A plan of which one statement could not be read."""
     source = Source("jobs/misread.plan", CLINIC.replace("ML1:-  to", "ML1:-  tu"))
-    mistake = Mistake(
-        span(source, "tu"), "A wire goes “to” its other end", "“tu”", "“to”", "Did you mean “to”?"
-    )
+    mistake = Mistake(span(source, "tu"), "A wire goes “to” its other end", "“tu”", "“to”", "Did you mean “to”?")
     return PlanReport(
         source,
         plan_of(source),

@@ -159,9 +159,7 @@ def test_nothing_in_a_name_reaches_the_terminal_as_a_command(name: str, escaped:
 def test_places_in_another_file_are_told_with_it() -> None:
     home = Source("site/main.plan", "wire A:1 to B:1\n")
     other = Source("site/typicals/door.plan", "x\nlock ML1 { }\n")
-    finding = drop_warning(
-        Source("x", "C1/red"), at=Span(other, 7, 10), also_at=(Span(home, 5, 8),), evidence=()
-    )
+    finding = drop_warning(Source("x", "C1/red"), at=Span(other, 7, 10), also_at=(Span(home, 5, 8),), evidence=())
     text = letter([PlanReport(home, plan_of(home), (finding,))], Page(80))
     assert "in site/typicals/door.plan" in text
     assert "line 2 " in text

@@ -1,0 +1,89 @@
+"""A plan's text and a rulebook become a report. Pure: no files, no clock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from datetime import date
+
+from plancheck.circuit.facts import Facts
+from plancheck.circuit.network import Network
+from plancheck.finding import Mistake
+from plancheck.nearest import did_you_mean
+from plancheck.plan.include import Include
+from plancheck.plan.kinds import Kinds
+from plancheck.plan.model import Plan
+from plancheck.plan.resolve import resolve
+from plancheck.review.assumptions import assumptions
+from plancheck.review.report import PlanReport, in_order, reading_finding
+from plancheck.rulebook.judge import judge
+from plancheck.rulebook.rule import Rulebook
+from plancheck.source import Source, Span
+
+PARTLY_READ = (
+    "Part of the text could not be read. The rules were held against the rest: what they miss may stand "
+    "in the part that was not read, and so may more mistakes."
+)
+
+
+def review_text(
+    source: Source,
+    kinds: Kinds,
+    rulebook: Rulebook,
+    include: Include,
+    today: date,
+    *,
+    packs: Collection[str] = (),
+    on_progress: Callable[[int, int], None] | None = None,
+) -> PlanReport:
+    """Review one plan. `packs` names the in-house packs at hand, which the plan may adopt."""
+    plan, mistakes = resolve(source, kinds, include)
+    mistakes += [*_nothing_drawn(plan), *_packs_missing(plan, packs)]
+    facts = Facts(plan)
+    verdicts = judge(rulebook, facts, today, on_progress)
+    findings = [reading_finding(mistake) for mistake in mistakes] + list(verdicts.findings)
+    unjudged = {f"{gap.rule} for {gap.subject}: {gap.reason}" for gap in verdicts.gaps}
+    unsolved = {f"The circuit around {_around(network)}: {why}" for network, why in facts.networks_not_assessed()}
+    return PlanReport(
+        source=source,
+        plan=plan,
+        findings=in_order(findings),
+        rules_run=tuple(sorted(verdicts.rules_run)),
+        conditions=facts.conditions_examined(),
+        not_assessed=(*([PARTLY_READ] if mistakes else []), *sorted(unsolved), *sorted(unjudged)),
+        assumed=assumptions(plan, facts),
+        mistakes=tuple(mistakes),
+        gaps=len(verdicts.gaps) + len(unsolved),
+    )
+
+
+def _around(network: Network) -> str:
+    """Names the devices of a network, as many as a reader needs to find it."""
+    names = list(dict.fromkeys(branch.device for branch in network.branches if branch.device))
+    return ", ".join(names[:4]) + (" …" if len(names) > 4 else "")
+
+
+def _nothing_drawn(plan: Plan) -> list[Mistake]:
+    """A text that names no plan, or draws nothing, must not look like one without faults."""
+    start = Span(plan.source, 0, 0)
+    if "plan" not in plan.header_at:
+        return [Mistake(start, "This names no plan", "no `plan` header", 'a line such as: plan "Rear entrance"')]
+    if not plan.devices:
+        return [Mistake(plan.header_at["plan"], "This plan draws nothing", "no device", "devices and wires")]
+    return []
+
+
+def _packs_missing(plan: Plan, packs: Collection[str]) -> list[Mistake]:
+    at = plan.header_at.get("adopt") or plan.header_at.get("plan")
+    if at is None:
+        return []
+    return [
+        Mistake(
+            at,
+            f"The plan adopts the pack “{name}”, which is not at hand",
+            found=f"“{name}”",
+            expected="a pack whose folder is given with the review",
+            hint=did_you_mean(name, packs) or "Give the folder of the pack with --packs.",
+        )
+        for name in plan.adopts
+        if name not in packs
+    ]
