@@ -1,0 +1,223 @@
+"""Small circuits whose answer is worked out by hand beside each check."""
+
+from __future__ import annotations
+
+import pytest
+
+from plancheck.circuit.framing import Variation
+from tests.circuit.drawn import drawn, part, when
+
+SUPPLY = 'supply PS1 "24 V" { output 24 Vdc, 2 A }\n'
+
+
+def test_volts_of_a_lock_at_the_end_of_a_run() -> None:
+    # 24 V, 240 mA: 100 ohm. 1.5 mm2, 40 m each way, 20 degC, solid: 2 x 40 / (58 x 1.5) = 0.919540 ohm.
+    # Volts at the lock: 24 x 100 / 100.919540 = 23.781322.
+    facts = drawn(
+        "ambient 20 degC to 20 degC\n"
+        + SUPPLY
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "cable C1 { conductors 2 of 1.5 mm2; length 40 m; solid }\n"
+        + "wire PS1:+ to ML1:+ in C1/red\nwire ML1:- to PS1:- in C1/black\n"
+    )
+    coil = part(facts, "ML1.coil")
+    mains_on = 1
+    assert facts.volts(coil).at(mains_on) == pytest.approx(23.781322, abs=1e-5)
+    # At constant rated current 0.24 A x 0.919540 ohm = 0.220690 V are lost, the worse of the two models.
+    assert facts.drop_volts(coil).at(mains_on) == pytest.approx(0.220690, abs=1e-5)
+    assert facts.least_volts(coil).at(mains_on) == pytest.approx(23.779310, abs=1e-5)
+    assert facts.volts(coil).at(0) == 0.0
+
+
+def test_two_locks_in_series_share_the_volts_and_neither_holds() -> None:
+    # Equal locks: 12 V each of 24; pull-in at 75 % is 18 V, drop-out at 25 % is 6 V: uncertain.
+    facts = drawn(
+        SUPPLY
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\nmagnetic-lock ML2 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to ML1:+\nwire ML1:- to ML2:+\nwire ML2:- to PS1:-\n"
+    )
+    assert facts.volts(part(facts, "ML1.coil")).at(1) == pytest.approx(12.0, abs=1e-6)
+    assert when(facts.state("ML1", "secured"), PS1_mains=True) is None
+    assert when(facts.fed(part(facts, "ML1.coil")), PS1_mains=True) is False
+
+
+def test_an_electronic_load_takes_constant_power() -> None:
+    # 24 V, 1 A: 24 W. Loop 2 ohm: V = (24 + sqrt(24^2 - 4 x 2 x 24)) / 2 = (24 + sqrt(384)) / 2 = 21.797959.
+    facts = drawn(
+        SUPPLY
+        + "reader RD1 { rated 24 Vdc, 1 A }\n"
+        + "cable C1 { conductors 2 of 1 mm2; length 100 m; resistance 10 ohm/km }\n"
+        + "wire PS1:+ to RD1:power+ in C1/red\nwire RD1:power- to PS1:- in C1/black\n"
+    )
+    electronics = part(facts, "RD1.electronics")
+    assert facts.volts(electronics).at(1) == pytest.approx(21.797959, abs=1e-5)
+
+
+def test_a_reversed_diode_takes_the_supply_to_its_limit() -> None:
+    # The diode holds 0.7 V; the supply gives its 2 A and no more; the lock of 100 ohm takes 7 mA of them.
+    facts = drawn(
+        SUPPLY
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\ndiode D1 { rated 400 V, 1 A }\n"
+        + "wire PS1:+ to ML1:+\nwire ML1:- to PS1:-\nwire D1:anode to ML1:+\nwire D1:cathode to ML1:-\n"
+    )
+    diode = next(b for b in facts.branches("one-way"))
+    assert facts.volts(part(facts, "ML1.coil")).at(1) == pytest.approx(0.7, abs=1e-3)
+    assert facts.amps(diode).at(1) == pytest.approx(2.0 - 0.007, abs=1e-3)
+    assert when(facts.conducting(diode), PS1_mains=True) is True
+    assert [when(facts.shorted(c), PS1_mains=True) for c in facts.circuits()] == [True]
+
+
+def test_a_diode_the_right_way_round_carries_nothing() -> None:
+    facts = drawn(
+        SUPPLY
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\ndiode D1 { rated 400 V, 1 A }\n"
+        + "wire PS1:+ to ML1:+\nwire ML1:- to PS1:-\nwire D1:cathode to ML1:+\nwire D1:anode to ML1:-\n"
+    )
+    diode = next(b for b in facts.branches("one-way"))
+    assert when(facts.conducting(diode), PS1_mains=True) is False
+    assert [b.key for b in facts.across(part(facts, "ML1.coil"))] == [diode.key]
+    assert [when(facts.shorted(c), PS1_mains=True) for c in facts.circuits()] == [False]
+
+
+RELAY = "relay K1 { coil 24 Vdc, 20 mA; poles 2 }\n"
+
+
+def test_a_relay_that_breaks_its_own_coil_never_rests() -> None:
+    # The buzzer of every primer on relays (common practice, no source).
+    facts = drawn(SUPPLY + RELAY + "wire PS1:+ to K1:COM1\nwire K1:NC1 to K1:A1\nwire K1:A2 to PS1:-\n")
+    coil = part(facts, "K1.coil")
+    assert when(facts.chattering(coil), PS1_mains=True) is True
+    assert when(facts.chattering(coil), PS1_mains=False) is False
+    assert when(facts.energised(coil), PS1_mains=True) is None
+
+
+def test_a_relay_held_in_by_a_button_from_rest() -> None:
+    # Start/stop: from the de-energised state the coil pulls in only while start is pressed (and stop is not).
+    facts = drawn(
+        SUPPLY
+        + RELAY
+        + "exit-button START { holds 1 s }\nexit-button STOP { holds 1 s }\n"
+        + "wire PS1:+ to STOP:COM\nwire STOP:NC to START:COM to K1:COM1\n"
+        + "wire START:NO to K1:A1\nwire K1:NO1 to K1:A1\nwire K1:A2 to PS1:-\n"
+    )
+    coil = facts.energised(part(facts, "K1.coil"))
+    assert when(coil, PS1_mains=True, START_pressed=True, STOP_pressed=False) is True
+    assert when(coil, PS1_mains=True, START_pressed=False, STOP_pressed=False) is False
+    assert when(coil, PS1_mains=True, START_pressed=True, STOP_pressed=True) is False
+
+
+def test_a_relay_driving_a_relay_in_another_network() -> None:
+    # K1 pulls in while the button is pressed; its NC then drops K2; K2's NO feeds the lock.
+    facts = drawn(
+        SUPPLY
+        + "relay K1 { coil 24 Vdc, 20 mA }\nrelay K2 { coil 24 Vdc, 20 mA }\nexit-button EB1 { holds 30 s }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to EB1:COM\nwire EB1:NO to K1:A1\nwire K1:A2 to PS1:-\n"
+        + "wire PS1:+ to K1:COM\nwire K1:NC to K2:A1\nwire K2:A2 to PS1:-\n"
+        + "wire PS1:+ to K2:COM\nwire K2:NO to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    assert [n.rank for n in facts.networks] == [0, 1, 2]
+    secured = facts.state("ML1", "secured")
+    assert when(secured, PS1_mains=True, EB1_pressed=False) is True
+    assert when(secured, PS1_mains=True, EB1_pressed=True) is False
+    assert when(secured, PS1_mains=False, EB1_pressed=False) is False
+
+
+def test_a_coil_between_drop_out_and_pull_in_lets_its_contact_stand_either_way() -> None:
+    # K1 and K2 in series get 12 V of 24: above 10 %, below 75 %.
+    facts = drawn(
+        SUPPLY
+        + "relay K1 { coil 24 Vdc, 20 mA }\nrelay K2 { coil 24 Vdc, 20 mA }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to K1:A1\nwire K1:A2 to K2:A1\nwire K2:A2 to PS1:-\n"
+        + "wire PS1:+ to K1:COM\nwire K1:NO to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    secured = facts.state("ML1", "secured")
+    assert set(secured.space.signals) == {"PS1.mains", "K1.coil pulls in"}
+    held = secured.space.on("PS1.mains") & secured.space.on("K1.coil pulls in")
+    assert secured.yes == held
+    assert secured.no == secured.space.everything & ~held
+
+
+def test_a_battery_backed_supply_has_a_band() -> None:
+    # 24 V: 21.0 V at cut-off, 27.3 V on float (brief: 1.75 V and 2.275 V a cell; from memory).
+    facts = drawn(
+        'supply PS1 "24 V" { output 24 Vdc, 2 A; battery 7 Ah }\n'
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\nwire PS1:+ to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    coil = part(facts, "ML1.coil")
+    least, most = facts.least_volts(coil), facts.greatest_volts(coil)
+    on_battery = sum(1 << i for i, s in enumerate(least.space.signals) if s == "PS1.reserve")
+    on_mains = sum(1 << i for i, s in enumerate(least.space.signals) if s == "PS1.mains")
+    assert least.at(on_battery) == pytest.approx(21.0, abs=1e-4)
+    assert least.at(on_mains) == pytest.approx(24.0, abs=1e-4)
+    assert most.at(on_battery) == pytest.approx(27.3, abs=1e-4)
+
+
+def test_a_second_supply_feeds_back_past_the_open_contact() -> None:
+    # PS2 joined behind the alarm relay keeps the lock held though the alarm has opened PS1's feed.
+    facts = drawn(
+        SUPPLY
+        + 'supply PS2 "24 V" { output 24 Vdc, 2 A }\nfire-alarm-relay FA1 { held in }\n'
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to FA1:COM\nwire FA1:NO to ML1:+\nwire PS2:+ to ML1:+\n"
+        + "wire ML1:- to PS1:- to PS2:-\n"
+    )
+    secured = facts.state("ML1", "secured")
+    alarm = {"alarm": True} if "alarm" in secured.space.signals else {}
+    others = {s: True for s in secured.space.signals if s not in ("alarm", "PS1.mains", "PS2.mains")}
+    signals = {**alarm, **others, "PS1.mains": False, "PS2.mains": True}
+    assert when(secured, **{k.replace(".", "_"): v for k, v in signals.items()}) is True
+
+
+def test_one_wire_between_two_returns_carries_nothing() -> None:
+    facts = drawn(
+        SUPPLY
+        + 'supply PS2 "24 V" { output 24 Vdc, 2 A }\nmagnetic-lock ML1 { rated 24 Vdc, 240 mA }\n'
+        + "magnetic-lock ML2 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to ML1:+\nwire ML1:- to PS1:-\nwire PS2:+ to ML2:+\nwire ML2:- to PS2:-\nwire PS1:- to PS2:-\n"
+    )
+    assert facts.state("ML1", "secured").space.signals == ("PS1.mains",)
+    assert len(facts.networks) == 2
+
+
+def test_what_the_electronics_do_is_free_when_distrusted() -> None:
+    facts = drawn(
+        SUPPLY
+        + "radio-receiver RX1 { rated 24 Vdc, 45 mA; channels 1 }\nmagnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to RX1:power+ to RX1:COM\nwire RX1:NC to ML1:+\nwire ML1:- to PS1:-\nwire RX1:power- to PS1:-\n"
+    )
+    secured = facts.state("ML1", "secured", Variation(distrusted=True))
+    assert "RX1.ch1" not in secured.space.signals
+    assert any(s.startswith("RX1.COM") for s in secured.space.signals)
+
+
+def test_demand_counts_each_circuit_at_its_worst() -> None:
+    # Two locks of 240 mA behind one button each: at most 480 mA, with both made.
+    facts = drawn(
+        SUPPLY
+        + "exit-button EB1 { holds 30 s }\nexit-button EB2 { holds 30 s }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\nmagnetic-lock ML2 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to EB1:COM to EB2:COM\nwire EB1:NC to ML1:+\nwire EB2:NC to ML2:+\nwire ML1:- to ML2:- to PS1:-\n"
+    )
+    amps, _ = facts.worst_amps(part(facts, "PS1.main"))
+    assert amps == pytest.approx(0.48, abs=1e-5)
+
+
+def test_path_runs_from_plus_through_the_lock_to_minus() -> None:
+    facts = drawn(
+        SUPPLY
+        + "exit-button EB1 { holds 30 s }\nmagnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "wire PS1:+ to EB1:COM\nwire EB1:NC to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    path = facts.path(part(facts, "ML1.coil"), {"PS1.mains": True, "EB1.pressed": False})
+    assert path == ("PS1:+", "EB1:COM", "EB1:NC", "ML1:+", "ML1:-", "PS1:-")
+    assert facts.path(part(facts, "ML1.coil"), {"PS1.mains": True, "EB1.pressed": True}) == ()
+
+
+def test_dependence_comes_before_what_depends_on_it() -> None:
+    from plancheck.plan.graph import in_dependence_order
+
+    # 0 needs 1, 1 needs 2, 3 and 4 need each other and 0.
+    groups = in_dependence_order(5, [(0, 1), (1, 2), (3, 4), (4, 3), (4, 0)])
+    assert groups == [[2], [1], [0], [3, 4]]
