@@ -76,10 +76,14 @@ class Touch:
         return list(dict.fromkeys(t.partition(":")[0] for t in reached))
 
     def foreign_source(self, sense: Branch) -> Branch | None:
-        """A source of another device whose pole metal can join to an input's terminal; its own do not count."""
+        """A source whose pole metal can join to an input's terminal: any pole of another device, or its own plus.
+
+        Its own minus does not count: that may well be one with the input's common.
+        """
         for start in (sense.a, sense.b):
             for terminal in self._reach(start, frozenset()):
                 for branch in self._at[terminal]:
-                    if branch.what == "source" and branch.device != sense.device:
+                    own_minus = branch.device == sense.device and terminal == branch.b
+                    if branch.what == "source" and not own_minus:
                         return branch
         return None
