@@ -76,14 +76,13 @@ class Touch:
         return list(dict.fromkeys(t.partition(":")[0] for t in reached))
 
     def foreign_source(self, sense: Branch) -> Branch | None:
-        """A source whose pole metal can join to an input's terminal: any pole of another device, or its own plus.
+        """A source whose plus, or either pole on AC, metal can join to an input's terminal, its own device's included.
 
-        Its own minus does not count: that may well be one with the input's common.
+        A minus alone does not count: negatives are commoned in practice, and it may be one with the input's common.
         """
         for start in (sense.a, sense.b):
             for terminal in self._reach(start, frozenset()):
                 for branch in self._at[terminal]:
-                    own_minus = branch.device == sense.device and terminal == branch.b
-                    if branch.what == "source" and not own_minus:
+                    if branch.what == "source" and (terminal == branch.a or branch.data.get("form") == "ac"):
                         return branch
         return None
