@@ -169,10 +169,9 @@ def _slot(node: nodes.SlotNode, work: Declaring) -> Slot:
     only_type = words[0] if len(words) == 1 and words[0] in TYPES else ""
     slot = Slot(node.name.text, only_type or "choice", () if only_type else words, node.many)
     if len(words) == 1 and not only_type and " " not in words[0]:
-        work.wrong(
-            node, f"There is no type “{words[0]}”", f"“{words[0]}”", "a dimension, or one of " + ", ".join(sorted(TYPES - set(units.SI_UNIT))),
-            did_you_mean(words[0], TYPES),
-        )  # fmt: skip
+        expected = "a dimension, or one of " + ", ".join(sorted(TYPES - set(units.SI_UNIT)))
+        hint = did_you_mean(words[0], TYPES)
+        work.wrong(node, f"There is no type “{words[0]}”", f"“{words[0]}”", expected, hint)
     if node.many and slot.type not in LISTABLE:
         work.wrong(node, f"A {slot.type} cannot be a list", expected="one of " + ", ".join(sorted(LISTABLE)))
     return slot

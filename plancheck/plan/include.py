@@ -50,7 +50,7 @@ class Gathering:
             case _:
                 return  # the header's own check tells it
         used = self._had(wanted, at, statement.source)
-        if used is None or used.name in self.read and used.name not in using:
+        if used is None or (used.name in self.read and used.name not in using):
             return
         if used.name in using:
             ring = " → ".join((*using[using.index(used.name) :], used.name))

@@ -36,6 +36,14 @@ class Kind:
     states: tuple[str, ...]
     at: Span
 
+    def names_signal(self, slot: str) -> bool:
+        """Whether a slot, of a device or of a sighting, names a signal and no terminal."""
+        return any(
+            inner.name == slot and inner.type == "signal"
+            for outer in self.slots.values()
+            for inner in (outer, *outer.inner)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Kinds:

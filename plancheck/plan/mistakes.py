@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from itertools import islice
 
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
@@ -20,7 +21,6 @@ class Mistakes:
     def __init__(self) -> None:
         self.told: list[Mistake] = []
         self._seen: set[tuple[str, int, int, str]] = set()
-        self._hints: dict[str, str] = {}
         self._comparisons = 0
 
     def add(
@@ -44,9 +44,11 @@ class Mistakes:
 
     def hint(self, name: str, names: Collection[str]) -> str:
         """The nearest of some names to one that is not among them, or nothing."""
-        if name not in self._hints:
-            self._comparisons += len(names)
-            if self._comparisons > _MOST_COMPARISONS:
-                return ""
-            self._hints[name] = did_you_mean(name, names)
-        return self._hints[name]
+        self._comparisons += len(names)
+        return did_you_mean(name, names) if self._comparisons <= _MOST_COMPARISONS else ""
+
+
+def listed(names: Iterable[str], most: int = 16) -> str:
+    """Names with commas between, the first ones where there are many."""
+    shown = list(islice(names, most + 1))
+    return ", ".join(shown[:most]) + (" …" if len(shown) > most else "")

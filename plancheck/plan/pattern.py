@@ -165,8 +165,9 @@ def _fits(
             return _fits(rest, items, index, values, places, miss)
         if isinstance(part, Literal):
             if index >= len(items) or shown(items[index], bare=True) != part.text:
-                found = items[index].text if index < len(items) and isinstance(items[index], Word) else ""
-                miss.at(items, index, f"“{part.text}”", hint=did_you_mean(found, [part.text]) if found else "")
+                there = items[index] if index < len(items) else None
+                hint = did_you_mean(there.text, [part.text]) if isinstance(there, Word) else ""
+                miss.at(items, index, f"“{part.text}”", hint=hint)
                 return False
             index += 1
             continue
@@ -206,10 +207,10 @@ def _take_one(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tupl
     match slot.type, item:
         case "choice", Word():
             return _choice(slot, items, index, miss)
-        case ("device", Word()) | ("terminal" | "signal", Reference()):
-            return item, index + 1
-        case ("name", Word()) | ("text", Text()):
-            return item.text, index + 1
+        case ("device", Word() as named) | ("terminal" | "signal", Reference() as named):
+            return named, index + 1
+        case ("name", Word(text=text)) | ("text", Text(text=text)):
+            return text, index + 1
         case "number", Number(value, text):
             return units.Quantity(value, "number", text), index + 1
         case "count", Number(value) if 0 <= value <= MOST_COUNT and value == int(value):

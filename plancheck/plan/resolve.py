@@ -12,6 +12,7 @@ from plancheck.plan.include import Gathering, Include
 from plancheck.plan.kinds import Kinds, declared_kinds
 from plancheck.plan.mistakes import Mistakes
 from plancheck.plan.model import Plan, Variance, Wire
+from plancheck.plan.register import Register
 from plancheck.plan.scope import TOP, Scope
 from plancheck.plan.typicals import Placed, Typicals
 from plancheck.plan.wires import Wires
@@ -27,8 +28,10 @@ class _Work:
     """Everything that is being put together for one plan."""
 
     top: Source
+    kinds: Kinds
     mistakes: Mistakes
     headers: Headers
+    register: Register
     typicals: Typicals
     devices: Devices
     later: list[Placed]
@@ -43,16 +46,15 @@ def resolve(source: Source, kinds: Kinds, include: Include) -> tuple[Plan, list[
     for mistake in wrong:
         mistakes.add(mistake.at, mistake.headline, mistake.found, mistake.expected, mistake.hint, mistake.also_at)
     doubtful = {name for statement in statements if statement.node is None for name in _spoken_of(statement)}
-    typicals, devices = Typicals(mistakes, doubtful), Devices(kinds, mistakes, doubtful)
-    work = _Work(source, mistakes, Headers(), typicals, devices, [])
+    register, headers = Register(mistakes, doubtful), Headers()
+    typicals, devices = Typicals(mistakes, doubtful), Devices(kinds, register, mistakes)
+    work = _Work(source, kinds, mistakes, headers, register, typicals, devices, [])
     _declare(statements, work)
-    work.devices.doubtful |= work.typicals.unplaced
-    work.devices.resolve_names()
+    devices.resolve_names()
     wires, variances = _connect(work)
-    headers = work.headers
     plan = Plan(
         source, headers.title, headers.revision, headers.dated, headers.jurisdiction, tuple(headers.adopts),
-        headers.low, headers.high, work.devices.by_name, wires, variances, headers.at,
+        headers.low, headers.high, register.by_name, wires, variances, headers.at,
     )  # fmt: skip
     return plan, mistakes.told
 
@@ -90,7 +92,7 @@ def _place(place: nodes.Place, statement: Statement, work: _Work) -> None:
 
 
 def _connect(work: _Work) -> tuple[tuple[Wire, ...], tuple[Variance, ...]]:
-    wires = Wires(work.devices, work.mistakes)
+    wires = Wires(work.kinds, work.register, work.mistakes)
     variances: list[Variance] = []
     for node, statement, scope in work.later:
         if type(node) is nodes.Wire:
@@ -105,9 +107,9 @@ def _connect(work: _Work) -> tuple[tuple[Wire, ...], tuple[Variance, ...]]:
 def _check_subject(variance: Variance, node: nodes.Variance, statement: Statement, scope: Scope, work: _Work) -> None:
     name, colon, terminal = variance.on.partition(":")
     at = statement.span(node.on.start, node.on.end)
-    device = work.devices.find(name, at, scope)
+    device = work.register.find(name, at, scope)
     if device is not None and colon:
-        work.devices.check_terminal(device, terminal, at)
+        work.register.has_terminal(device, terminal, at)
 
 
 def _spoken_of(statement: Statement) -> list[str]:

@@ -4,7 +4,7 @@ before anything is built, so that a nest of a thousand million devices costs not
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Set
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from plancheck.plan.mistakes import Mistakes
@@ -35,12 +35,11 @@ class _Weight:
 class Typicals:
     """The typicals of a plan, and what has been placed of them."""
 
-    def __init__(self, mistakes: Mistakes, doubtful: Set[str] = frozenset()) -> None:
+    def __init__(self, mistakes: Mistakes, doubtful: set[str]) -> None:
         self.mistakes = mistakes
         self.doubtful = doubtful
+        """Names that are not told to be missing; places that cannot be placed are added."""
         self.by_name: dict[str, tuple[nodes.Typical, Statement]] = {}
-        self.unplaced: set[str] = set()
-        """Places whose devices are not there, since the place or its typical has a mistake."""
         self._weights: dict[str, _Weight | None] = {}
         self._local: dict[str, frozenset[str]] = {}
         self._devices = self._statements = 0
@@ -63,11 +62,11 @@ class Typicals:
         names = self._names(node, statement, scope)
         parameters = self._parameters(node, statement, scope)
         if names is None or parameters is None or not (scope.prefix or self._affordable(node, statement, len(names))):
-            self.unplaced.add(scope.declared(node.first.text))
+            self.doubtful.add(scope.declared(node.first.text))
             return
         typical, where = self.by_name[node.typical.text]
         if where.broken:
-            self.unplaced.update(scope.declared(name) for name in names)
+            self.doubtful.update(scope.declared(name) for name in names)
         local = self._locals(typical)
         at = scope.placed_at or (statement.span(node.start, node.end),)
         for name in names:

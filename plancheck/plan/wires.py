@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from plancheck.plan.devices import Devices
 from plancheck.plan.header import tell_miss
-from plancheck.plan.mistakes import Mistakes
+from plancheck.plan.kinds import Kinds
+from plancheck.plan.mistakes import Mistakes, listed
 from plancheck.plan.model import Value, Wire, WireEnd
 from plancheck.plan.pattern import Miss, match_entry, shown
+from plancheck.plan.register import Register
 from plancheck.plan.scope import Scope
 from plancheck.source import Span
 from plancheck.syntax import nodes
@@ -20,8 +21,10 @@ _NOTHING: Mapping[str, Value] = {}
 class Wires:
     """The wires of a plan, in its order."""
 
-    def __init__(self, devices: Devices, mistakes: Mistakes) -> None:
-        self.devices = devices
+    def __init__(self, kinds: Kinds, register: Register, mistakes: Mistakes) -> None:
+        kind = next(iter(kinds.of_base("wire")), None)
+        self.patterns = kind.patterns if kind is not None else {}
+        self.register = register
         self.mistakes = mistakes
         self.drawn: list[Wire] = []
 
@@ -30,15 +33,15 @@ class Wires:
         cable, colour = self._conductor(node.conductor, statement, scope) if node.conductor else ("", "")
         values = self._values(node, statement, scope) if node.entries else _NOTHING
         source, offset = statement.source, statement.offset
-        by_name, prefix = self.devices.by_name, scope.prefix
+        by_name, prefix = self.register.by_name, scope.prefix
         before: WireEnd | None = None
         for reference in node.ends:
             at = Span(source, offset + reference.start, offset + reference.end)
             name = scope.whole(reference.device) if prefix else reference.device
             terminal = reference.terminal
-            device = by_name.get(name) or self.devices.find(name, at, scope)
+            device = by_name.get(name) or self.register.find(name, at, scope)
             if device is None or (
-                terminal not in device.terminals and not self.devices.check_terminal(device, terminal, at)
+                terminal not in device.terminals and not self.register.has_terminal(device, terminal, at)
             ):
                 before = None
                 continue
@@ -59,10 +62,10 @@ class Wires:
             self.mistakes.add(at, "This does not say which conductor", f"“{word.text}”", expected)
             return "", ""
         cable = scope.whole(said)
-        device = self.devices.by_name.get(cable)
+        device = self.register.by_name.get(cable)
         if device is None:
-            if not self.devices.is_doubtful(cable):
-                cables = [d.name for d in self.devices.by_name.values() if d.base == "cable"]
+            if not self.register.is_doubtful(cable):
+                cables = [d.name for d in self.register.by_name.values() if d.base == "cable"]
                 hint = self.mistakes.hint(cable, cables)
                 headline = f"The cable “{cable}” is not declared"
                 self.mistakes.add(at, headline, f"“{cable}”", "the name of a cable", hint, scope.placed_at)
@@ -73,8 +76,7 @@ class Wires:
 
     def _values(self, node: nodes.Wire, statement: Statement, scope: Scope) -> Mapping[str, Value]:
         """A wire's own attributes, which kinds of the base class `wire` declare."""
-        kinds = self.devices.kinds.of_base("wire")
-        patterns = kinds[0].patterns if kinds else {}
+        patterns = self.patterns
         values: dict[str, Value] = {}
         for entry in node.entries:
             filled = scope.entry(entry, patterns)
@@ -83,7 +85,7 @@ class Wires:
             if fitting is None:
                 said = first.text if isinstance(first, Word) else ""
                 at = statement.span(first.start, first.end)
-                known = ", ".join(sorted(patterns)) or "none"
+                known = listed(sorted(patterns)) or "none"
                 hint = self.mistakes.hint(said, patterns)
                 self.mistakes.add(at, f"A wire has no attribute “{said}”", shown(first), known, hint, scope.placed_at)
                 continue

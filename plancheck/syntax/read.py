@@ -51,7 +51,7 @@ def read_text(text: str) -> Reading:
     from lark.exceptions import UnexpectedInput
 
     try:
-        return Reading(parser().parse(text, start="statement"))  # type: ignore[arg-type]
+        return Reading(parser().parse(text, start="statement"))
     except UnexpectedInput:
         return recover(text)
 

@@ -33,9 +33,9 @@ def recover(text: str, start: int = 0, end: int | None = None, rule: str = "stat
 
     end = len(text) if end is None else end
     try:
-        return Reading(parser().parse(TextSlice(text, start, end), start=rule))  # type: ignore[arg-type]
+        return Reading(parser().parse(TextSlice(text, start, end), start=rule))
     except UnexpectedInput as error:
-        whole = slip(error, text, end)
+        whole = slip(error, text, start, end, rule)
     inside = outline(text, start, end)
     if inside is None or depth >= DEEPEST:
         return Reading(None, (whole,))
@@ -66,9 +66,9 @@ def _head(text: str, start: int, opened: int, rule: str) -> Reading:
 
     bare = text[: opened + 1] + "}"
     try:
-        return Reading(parser().parse(TextSlice(bare, start, opened + 2), start=rule))  # type: ignore[arg-type]
+        return Reading(parser().parse(TextSlice(bare, start, opened + 2), start=rule))
     except UnexpectedInput as error:
-        return Reading(None, (slip(error, bare, opened + 1),))
+        return Reading(None, (slip(error, bare, start, opened + 1, rule),))
 
 
 def _behind(text: str, start: int, end: int) -> list[Slip]:
