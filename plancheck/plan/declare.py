@@ -10,7 +10,7 @@ from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
 from plancheck.plan.kinds import BASES, Kind
 from plancheck.plan.model import Value
-from plancheck.plan.pattern import LISTABLE, MOST_OPTIONAL, TYPES, Literal, Maybe, Part, Pattern, Slot, shown
+from plancheck.plan.pattern import LISTABLE, MOST_OPTIONAL, NAMING, TYPES, Literal, Maybe, Part, Pattern, Slot, shown
 from plancheck.syntax import nodes
 from plancheck.syntax.nodes import Item, Number, Statement, Text, Word
 
@@ -53,6 +53,8 @@ class Declaring:
         self.patterns: dict[str, list[Pattern]] = {}
         self.needs: list[str] = []
         self.constants: dict[str, Value] = {}
+        self.optional = 0
+        """Optional parts met in the attribute at hand."""
 
     def wrong(self, at: Placed, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
         """Notes a mistake at a node."""
@@ -88,6 +90,8 @@ def declare(node: nodes.KindNode, statement: Statement) -> tuple[Kind, list[Mist
         states=tuple(dict.fromkeys(m.name.text for m in members if isinstance(m, nodes.StateMember))),
         at=statement.span(node.name.start, node.name.end),
     )
+    if kind.base == "wire":
+        _check_wire(kind, node, work)
     return kind, work.mistakes
 
 
@@ -108,7 +112,12 @@ def _flat(members: Sequence[nodes.Member], work: Declaring) -> Iterator[nodes.Me
 
 def _attribute(member: nodes.AttributeMember, work: Declaring) -> None:
     slots: dict[str, Slot] = {}
+    work.optional = 0
     parts = _parts(member.pattern, work, slots)
+    if work.optional > MOST_OPTIONAL:
+        work.wrong(
+            member, "Too much of this attribute is optional", f"{work.optional} parts", f"at most {MOST_OPTIONAL}"
+        )
     first = parts[0] if parts else None
     if isinstance(first, Literal) and not first.text[0].isdigit():
         leads = [first.text]
@@ -135,15 +144,21 @@ def _attribute(member: nodes.AttributeMember, work: Declaring) -> None:
     _add_slots(slots, member, work)
 
 
+def _check_wire(kind: Kind, node: nodes.KindNode, work: Declaring) -> None:
+    """A wire is drawn by its ends: its kind only says what else may be told of it."""
+    named = any(slot.type in NAMING or slot.many or slot.type == "sightings" for slot in kind.slots.values())
+    if kind.needs or kind.members or named:
+        expected = "attributes that may be given, none of which names another thing or repeats"
+        work.wrong(node.name, "A kind of wire has attributes alone", "other members", expected)
+
+
 def _add_slots(slots: dict[str, Slot], member: nodes.AttributeMember, work: Declaring) -> None:
     for name, slot in slots.items():
         if work.slots.setdefault(name, slot) != slot:
             work.wrong(member, f"The slot “{name}” is declared twice, with different types")
 
 
-def _parts(
-    pattern: Sequence[nodes.PatternNode], work: Declaring, slots: dict[str, Slot], optional: int = 0
-) -> tuple[Part, ...]:
+def _parts(pattern: Sequence[nodes.PatternNode], work: Declaring, slots: dict[str, Slot]) -> tuple[Part, ...]:
     parts: list[Part] = []
     for node in pattern:
         if isinstance(node, nodes.SlotNode):
@@ -153,14 +168,11 @@ def _parts(
             slots[slot.name] = slot
             parts.append(slot)
         elif isinstance(node, nodes.OptionalNode):
-            optional += 1
-            if optional > MOST_OPTIONAL:
-                continue
-            parts.append(Maybe(_parts(node.parts, work, slots, optional)))
+            work.optional += 1
+            if work.optional <= MOST_OPTIONAL:
+                parts.append(Maybe(_parts(node.parts, work, slots)))
         else:
             parts.append(Literal(shown(node, bare=True)))
-    if optional == MOST_OPTIONAL + 1 and (first := next((n for n in pattern if isinstance(n, Word)), None)):
-        work.wrong(first, f"At most {MOST_OPTIONAL} parts of an attribute are optional")
     return tuple(parts)
 
 

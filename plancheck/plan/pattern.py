@@ -53,7 +53,7 @@ class Slot:
 
 
 _WANTED = {
-    "text": "a text in quotes", "count": "a whole number", "number": "a number", "name": "a word",
+    "text": "a text in quotes", "count": f"a whole number up to {MOST_COUNT:,}", "number": "a number", "name": "a word",
     "date": "a date such as 2026-11-20", "device": "a device's name", "terminal": "a terminal such as PS1:+",
     "signal": "a signal such as RX1:ch1", "flag": "", "sightings": "",
 }  # fmt: skip
@@ -256,7 +256,9 @@ def _quantity(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tupl
         miss.at(items, index, slot.wanted, f"{said}, {_article(quantity.dimension)} {quantity.dimension}")
         return None
     if not math.isfinite(quantity.value) or quantity.value < 0:
-        miss.at(items, index, f"{_article(slot.type)} {slot.type} that can be", said)
+        least = "above absolute zero" if slot.type == "temperature" else "of zero or more"
+        expected = f"{_article(slot.type)} {slot.type} {least}" if quantity.value < 0 else slot.wanted
+        miss.at(items, index, expected, said if quantity.value < 0 else f"{said}, out of all bounds")
         return None
     return quantity, index + 2
 

@@ -8,7 +8,7 @@ from plancheck.finding import Mistake
 from plancheck.source import Source, Span
 from plancheck.syntax.nodes import Statement
 from plancheck.syntax.recover import Reading, recover
-from plancheck.syntax.split import BLANKS, Chunk, split
+from plancheck.syntax.split import Chunk, split
 from plancheck.syntax.tree import parser
 from plancheck.syntax.wording import Slip
 
@@ -31,10 +31,13 @@ def read_statements(source: Source) -> tuple[list[Statement], list[Mistake]]:
     statements: list[Statement] = []
     mistakes: list[Mistake] = []
     text = source.text
-    for chunk in split(text):
+    chunks = split(text)
+    if not chunks:
+        return [], [Mistake(Span(source, 0, 0), "The text is empty", "no statement", "a plan")]
+    for chunk in chunks:
         piece = text[chunk.start : chunk.end]
         if chunk.unclosed or chunk.end - chunk.start > LONGEST_LINE:
-            reading = _read_odd(piece, chunk)
+            reading = _read_odd(piece, chunk, last=chunk is chunks[-1])
         else:
             reading = read_text(piece)
         statements.append(Statement(source, chunk.start, piece, reading.node, bool(reading.slips)))
@@ -56,7 +59,7 @@ def read_text(text: str) -> Reading:
         return recover(text)
 
 
-def _read_odd(text: str, chunk: Chunk) -> Reading:
+def _read_odd(text: str, chunk: Chunk, last: bool) -> Reading:
     """A statement that is too long, or whose braces do not close."""
     longest = max(map(len, text.splitlines()))
     if longest > LONGEST_LINE:
@@ -67,10 +70,9 @@ def _read_odd(text: str, chunk: Chunk) -> Reading:
         return read_text(text)
     reading = recover(text + "\n" + "}" * len(chunk.unclosed))
     opened = chunk.unclosed[0] - chunk.start
-    never = Slip(
-        opened, opened + 1, "This “{” is never closed", "the next statement, or the end of the text", "“}”",
-        "Close the block with “}”, and indent the lines inside it.",
-    )  # fmt: skip
+    found = "the end of the text" if last else "the next statement"
+    hint = "Close the block with “}”, and indent the lines inside it."
+    never = Slip(opened, opened + 1, "This “{” is never closed", found, "“}”", hint)
     return Reading(reading.node, (never, *(s for s in reading.slips if s.end <= len(text))))
 
 
@@ -86,8 +88,6 @@ def _not_text(source: Source) -> Mistake | None:
         found = f"{len(source.text):,} characters"
         headline = "This text is too long to be read"
         return Mistake(Span(source, 0, 1), headline, found, f"at most {LONGEST_TEXT:,}")
-    if not source.text.strip(BLANKS + "\r\n"):
-        return Mistake(Span(source, 0, 0), "The text is empty", "no statement", "a plan")
     return None
 
 

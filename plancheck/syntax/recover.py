@@ -14,6 +14,8 @@ from plancheck.syntax.split import outline, split_block
 from plancheck.syntax.tree import parser
 from plancheck.syntax.wording import Slip, slip
 
+MOST_SLIPS = 1_000
+"""Mistakes told of one statement; past them it is not taken apart any further."""
 DEEPEST = 8
 """Blocks stand in blocks four deep at most in a sound text; deeper ones are not taken apart."""
 
@@ -52,6 +54,8 @@ def recover(text: str, start: int = 0, end: int | None = None, rule: str = "stat
 def _parts(text: str, start: int, end: int, rule: str, slips: list[Slip], depth: int) -> list[Any]:
     parts = []
     for part_start, part_end in split_block(text, start, end):
+        if len(slips) >= MOST_SLIPS:
+            break
         part = recover(text, part_start, part_end, rule, depth + 1)
         slips += part.slips
         if part.node is not None:
