@@ -60,9 +60,7 @@ class _Reader:
         self.source = source
         self.mistakes: list[Mistake] = []
 
-    def mistake(
-        self, start: int, end: int, headline: str, found: str = "", expected: str = "", hint: str = ""
-    ) -> None:
+    def mistake(self, start: int, end: int, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
         at = Span(self.source, start, max(end, start + 1))
         self.mistakes.append(Mistake(at, headline, found, expected, hint))
 

@@ -17,9 +17,7 @@ KEYWORDS = ("pack", "situation", "rule")
 
 # A string, a string never closed, a comment (a `#` right behind a name is part of it), a brace, a keyword.
 _BEGIN = r"(?:\A|(?<=[\r\n\ufeff]))"
-_PIECE = re.compile(
-    rf'"[^"\r\n]*"?|(?<![\w+\-~./])#[^\r\n]*|[{{}}]|{_BEGIN}(?:{"|".join(KEYWORDS)})(?![\w\-])'
-)
+_PIECE = re.compile(rf'"[^"\r\n]*"?|(?<![\w+\-~./])#[^\r\n]*|[{{}}]|{_BEGIN}(?:{"|".join(KEYWORDS)})(?![\w\-])')
 _STRAY = re.compile(r"[^\s\ufeff]+[^\r\n]*")
 _LINE = re.compile(rf"(?<![^\r\n{{])([{BLANKS}]*)([^{BLANKS}\r\n][^\r\n]*)")
 _NOT_LINE_END = re.compile(r"[^\r\n]+")

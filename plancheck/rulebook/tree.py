@@ -291,9 +291,7 @@ def _text_member(keyword: str, children: list[Any]) -> nodes.TextMember:
 
 def _example(children: list[Any]) -> nodes.ExampleMember:
     keyword, title, opened, closed = children
-    return nodes.ExampleMember(
-        str(keyword), title, opened.end_pos, closed.start_pos, keyword.start_pos, closed.end_pos
-    )
+    return nodes.ExampleMember(str(keyword), title, opened.end_pos, closed.start_pos, keyword.start_pos, closed.end_pos)
 
 
 def _quantified(how: str, children: list[Any]) -> nodes.Quantified:

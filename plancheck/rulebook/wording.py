@@ -33,9 +33,7 @@ def expected_words(error: UnexpectedInput) -> str:
     said = [_SAID[n] for n in _SAID if n in names and not (signs and n in _SIGNS)]
     if signs:
         said.append("a sign (+ - * / <= >= < >)")
-    keywords = sorted(
-        f"“{n.lower().replace('_', '-')}”" for n in names if n not in _SAID and n[0] not in "_$B"
-    )
+    keywords = sorted(f"“{n.lower().replace('_', '-')}”" for n in names if n not in _SAID and n[0] not in "_$B")
     return ", ".join(said + keywords)
 
 

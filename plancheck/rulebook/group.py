@@ -1,0 +1,227 @@
+"""One `for each` of a rule, put together: what it goes through, what it demands, and what a finding of it says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from plancheck.rulebook import nodes, types
+from plancheck.rulebook.check import check, path, yes_no
+from plancheck.rulebook.quantify import Variable, domain
+from plancheck.rulebook.rule import EvidenceLine, Group, Place
+from plancheck.rulebook.scope import Checked, Frame, Run, Wrong
+from plancheck.rulebook.template import Template, template
+from plancheck.rulebook.things import ancestry
+
+CARRIES = frozenset({"device", "load", "contact", "suppressor", "protector", "wire"})
+"""Classes through which a path of current can be drawn."""
+_CALM = (nodes.Is, nodes.IsOneOf, nodes.IsGiven, nodes.Predicate, nodes.Path)
+"""Expressions that a missing value cannot upset, so that they may be asked before what stands to their left."""
+
+
+def assemble_group(
+    for_each: nodes.ForEachMember,
+    members: Sequence[nodes.Member],
+    frame: Frame,
+    first_remedy: Template | None,
+    whole: bool,
+) -> Group | None:
+    """The group, or None, every mistake noted. Where the rule was not `whole`, what is missing is not asked for."""
+    before = len(frame.mistakes)
+    try:
+        variables = domain(for_each.domain, frame)
+    except Wrong:
+        return None
+    parts = _Parts(for_each, members, frame, whole)
+    wheres = parts.wheres(len(variables))
+    require = parts.require()
+    shows = require is None or require.witness is not None
+    found, required = parts.template("found", shows), parts.template("required", shows)
+    headline = parts.template("headline", shows, needed=False)
+    remedy = parts.template("remedy", shows, needed=first_remedy is None) or first_remedy
+    evidence = parts.evidence(shows)
+    at, also_at, path_of = parts.at(variables), parts.also_at(), parts.path()
+    if len(frame.mistakes) > before or not (require and found and required and remedy and at):
+        return None
+    return Group(tuple(variables), wheres, require, at, also_at, path_of, headline, found, required, remedy, evidence)
+
+
+class _Parts:
+    def __init__(
+        self, for_each: nodes.ForEachMember, members: Sequence[nodes.Member], frame: Frame, whole: bool
+    ) -> None:
+        self.for_each = for_each
+        self.members = members
+        self.frame = frame
+        self.whole = whole
+
+    def _one(self, found: list[nodes.Member], what: str, needed: bool) -> nodes.Member | None:
+        if not found and needed and self.whole:
+            self.frame.wrong(self.for_each, f"This “for each” has no “{what}”", "none", f"a line “{what} …” below it")
+        for extra in found[1:]:
+            self.frame.wrong(extra, f"“{what}” is said twice", "a second one", "one for each “for each”")
+        return found[0] if found else None
+
+    def wheres(self, variables: int) -> tuple[tuple[Run, ...], ...]:
+        """What is asked as soon as each variable is bound; what no condition decides stands as far out as it can."""
+        levels: list[list[Run]] = [[] for _ in range(variables)]
+        for member in self.members:
+            if isinstance(member, nodes.ExpressionMember) and member.keyword == "where":
+                for part in _conjuncts(member.expression):
+                    self.frame.touched.clear()
+                    try:
+                        checked = yes_no(part, self.frame, "A “where”")
+                    except Wrong:
+                        continue
+                    used = [i for i in self.frame.touched if i < variables]
+                    level = max(used, default=0) if _is_calm(part) else variables - 1
+                    levels[level].append(checked.run)
+        return tuple(tuple(level) for level in levels)
+
+    def require(self) -> Checked | None:
+        found: list[nodes.Member] = [
+            m for m in self.members if isinstance(m, nodes.ExpressionMember) and m.keyword == "require"
+        ]
+        member = self._one(found, "require", True)
+        if not isinstance(member, nodes.ExpressionMember):
+            return None
+        try:
+            return yes_no(member.expression, self.frame, "What a rule requires")
+        except Wrong:
+            return None
+
+    def template(self, keyword: str, shows_condition: bool, *, needed: bool = True) -> Template | None:
+        found: list[nodes.Member] = [
+            m for m in self.members if isinstance(m, nodes.TextMember) and m.keyword == keyword
+        ]
+        member = self._one(found, keyword, needed)
+        if not isinstance(member, nodes.TextMember):
+            return None
+        try:
+            return template(member.text, self.frame, shows_condition)
+        except Wrong:
+            return None
+
+    # --- evidence ----------------------------------------------------------------------------------------
+
+    def evidence(self, shows_condition: bool) -> tuple[EvidenceLine, ...]:
+        lines = []
+        for member in self.members:
+            if isinstance(member, nodes.EvidenceMember):
+                try:
+                    lines.append(self._evidence(member, shows_condition))
+                except Wrong:
+                    continue
+        return tuple(lines)
+
+    def _evidence(self, member: nodes.EvidenceMember, shows_condition: bool) -> EvidenceLine:
+        frame = self.frame
+        what = template(member.what, frame, shows_condition)
+        frame.in_condition = shows_condition
+        try:
+            value = check(member.value, frame)
+            against = check(member.against, frame) if member.against is not None else None
+        finally:
+            frame.in_condition = False
+        if against is not None and member.against is not None and not _comparable(value, against):
+            raise frame.wrong(
+                member.against, "The limit is not of the sort of the value", f"{against.type}", f"{value.type}"
+            )
+        return EvidenceLine(what, value, member.bound or self._bound(member), against)
+
+    def _bound(self, member: nodes.EvidenceMember) -> str:
+        """Most or least, from the comparison in `require` in which the two expressions stand."""
+        if member.against is None:
+            return ""
+        pair = self.frame.text(member.value), self.frame.text(member.against)
+        for one in self.members:
+            if isinstance(one, nodes.ExpressionMember) and one.keyword == "require":
+                for sign, left, right in self._comparisons(one.expression):
+                    if pair in ((left, right), (right, left)):
+                        return "most" if (sign[0] == "<") == (pair == (left, right)) else "least"
+        return ""
+
+    def _comparisons(self, node: nodes.Expression) -> list[tuple[str, str, str]]:
+        match node:
+            case nodes.Compare():
+                return [(node.sign, self.frame.text(node.left), self.frame.text(node.right))]
+            case nodes.Junction(parts=parts):
+                return [c for part in parts for c in self._comparisons(part)]
+            case nodes.Not(inner=inner):
+                return self._comparisons(inner)
+            case nodes.InCondition(body=body):
+                return self._comparisons(body)
+            case nodes.Quantified(body=body) if body is not None:
+                return self._comparisons(body)
+        return []
+
+    # --- places ------------------------------------------------------------------------------------------
+
+    def _places(self, keyword: str) -> list[nodes.PlaceMember]:
+        return [m for m in self.members if isinstance(m, nodes.PlaceMember) and m.keyword == keyword]
+
+    def at(self, variables: Sequence[Variable]) -> Place | None:
+        member = self._one(list(self._places("at")), "at", False)
+        if not isinstance(member, nodes.PlaceMember):
+            last = variables[-1].index
+            return Place(None, lambda scope: scope.things[last])
+        return self._place(member.paths[0], member)
+
+    def also_at(self) -> tuple[Place, ...]:
+        found = [self._place(node, member) for member in self._places("also at") for node in member.paths]
+        return tuple(place for place in found if place is not None)
+
+    def _place(self, node: nodes.Path, member: nodes.PlaceMember) -> Place | None:
+        """A thing's own place; or, for a slot of a device, where its value stands."""
+        try:
+            checked = path(node, self.frame)
+            if len(node.names) > 1:
+                holder = path(nodes.Path(node.names[:-1], node.start, node.names[-2].end), self.frame)
+                return Place(member, _placed(checked), node.names[-1].text, holder.run)
+        except Wrong:
+            return None
+        if checked.type.form not in ("thing", "list"):
+            self.frame.wrong(node, "A finding points at a thing", f"{checked.type}", "a variable, or a slot of one")
+            return None
+        return Place(member, checked.run)
+
+    def path(self) -> Run | None:
+        member = self._one(list(self._places("path")), "path", False)
+        if not isinstance(member, nodes.PlaceMember):
+            return None
+        node = member.paths[0]
+        try:
+            checked = path(node, self.frame)
+        except Wrong:
+            return None
+        if checked.type.form != "thing" or not CARRIES & set(ancestry(checked.type.of)):
+            expected = "a device, load, contact, suppressor, protector or wire"
+            self.frame.wrong(node, "No current passes through this", f"{checked.type}", expected)
+            return None
+        return checked.run
+
+
+def _placed(checked: Checked) -> Run:
+    """The thing or list that a path leads to; None for any other value."""
+    if checked.type.form in ("thing", "list"):
+        return checked.run
+    return lambda scope: None
+
+
+def _comparable(value: Checked, against: Checked) -> bool:
+    if value.type.form == "quantity":
+        return types.same_dimension(value.type, against.type)
+    return value.type.form == against.type.form or {value.type.form, against.type.form} <= {"text", "choice"}
+
+
+def _conjuncts(node: nodes.Expression) -> list[nodes.Expression]:
+    if isinstance(node, nodes.Junction) and node.how == "and":
+        return [part for each in node.parts for part in _conjuncts(each)]
+    return [node]
+
+
+def _is_calm(node: nodes.Expression) -> bool:
+    if isinstance(node, nodes.Not):
+        return _is_calm(node.inner)
+    if isinstance(node, nodes.Junction):
+        return all(_is_calm(part) for part in node.parts)
+    return isinstance(node, _CALM)

@@ -1,0 +1,177 @@
+"""A rulebook held against a plan: findings, and what could not be judged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from plancheck.circuit.facts import NotAssessed
+from plancheck.finding import Finding, VarianceRecord
+from plancheck.rulebook.claims import Unknown
+from plancheck.rulebook.naming import devices_behind, label, place
+from plancheck.rulebook.report import Judged, excess, write
+from plancheck.rulebook.rule import Group, Rule, Rulebook
+from plancheck.rulebook.scope import Run, Scope
+from plancheck.rulebook.things import Gap, Inventory, VarianceCase
+
+if TYPE_CHECKING:
+    from plancheck.circuit.facts import Facts
+    from plancheck.plan.model import Variance
+
+Progress = Callable[[int, int], None]
+"""Told how many rules are done, of how many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """What the rules say of a plan. `rules_run` are ids; `conditions` counts the conditions that were judged."""
+
+    findings: tuple[Finding, ...]
+    gaps: tuple[Gap, ...]
+    rules_run: tuple[str, ...]
+    conditions: int
+
+
+def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress | None = None) -> Verdicts:
+    """Hold every rule that applies to the plan against it; those about gaps and variances come last."""
+    plan = facts.plan
+    inventory = Inventory(facts, rulebook.vocabulary.device_slots)
+    rules = [r for r in rulebook.rules if r.runs_in(plan.jurisdiction)]
+    early = [r for r in rules if not any(g.late for g in r.groups)]
+    late = [r for r in rules if any(g.late for g in r.groups)]
+    run = _Run(inventory, len(rules), on_progress)
+    run.rules(early)
+    findings, cases = _under_variances(run.findings, plan.variances, rulebook, today)
+    inventory.gaps, inventory.variances = tuple(run.gaps), cases
+    run.findings = []
+    run.rules(late)
+    found = tuple(findings) + tuple(finding for finding, _ in run.findings)
+    return Verdicts(found, tuple(run.gaps), tuple(r.id for r in rules), run.scope.conditions)
+
+
+class _Run:
+    """The rules at work on one plan."""
+
+    def __init__(self, inventory: Inventory, total: int, on_progress: Progress | None) -> None:
+        self.inventory = inventory
+        self.scope = Scope(inventory)
+        self.total = total
+        self.done = 0
+        self.on_progress = on_progress
+        self.findings: list[tuple[Finding, frozenset[str]]] = []
+        """Each with the names that a variance for it may give."""
+        self.gaps: dict[Gap, None] = {}
+
+    def rules(self, rules: Iterable[Rule]) -> None:
+        for rule in rules:
+            self.scope.steps = 0
+            alternatives = rule.limits_in(self.inventory.plan.jurisdiction)
+            for number, group in enumerate(rule.groups):
+                try:
+                    self.walk(rule, group, number, alternatives, 0)
+                except (Unknown, NotAssessed) as reason:
+                    self.gap(rule, 0, str(reason))
+            self.done += 1
+            if self.on_progress is not None:
+                self.on_progress(self.done, self.total)
+
+    def walk(
+        self, rule: Rule, group: Group, number: int, alternatives: list[tuple[str, dict[str, float]]], level: int
+    ) -> None:
+        """Bind one variable to each of its things, and go on with the next; judge where all are bound."""
+        scope, wheres = self.scope, group.wheres[level]
+        innermost = level + 1 == len(group.variables)
+        scope.limits = alternatives[0][1]
+        for thing in group.variables[level].source(scope):
+            scope.things[level] = thing
+            scope.step()
+            try:
+                if not _passes(wheres, scope):
+                    continue
+                if innermost:
+                    self.judge(rule, group, number, alternatives)
+                    continue
+            except (Unknown, NotAssessed) as reason:
+                self.gap(rule, level + 1, str(reason))
+                continue
+            self.walk(rule, group, number, alternatives, level + 1)
+
+    def judge(self, rule: Rule, group: Group, number: int, alternatives: list[tuple[str, dict[str, float]]]) -> None:
+        """Hold one binding to what the group requires, under each set of limits that may count."""
+        scope = self.scope
+        if len(alternatives) == 1:
+            if group.require.run(scope) is not True:
+                self.finding(rule, group, number, "")
+            return
+        failed = []
+        for tag, limits in alternatives:
+            scope.limits = limits
+            if group.require.run(scope) is not True:
+                failed.append((excess(group.require, scope), tag, limits))
+        if failed:
+            _, tag, scope.limits = max(failed, key=lambda each: each[0])
+            self.finding(rule, group, number, tag)
+        scope.limits = alternatives[0][1]
+
+    def finding(self, rule: Rule, group: Group, number: int, stricter: str) -> None:
+        bound = self.scope.things[: len(group.variables)]
+        finding = write(Judged(rule, group, number, tuple(bound), stricter), self.scope)
+        self.findings.append((finding, frozenset(name for thing in bound for name in devices_behind(thing))))
+
+    def gap(self, rule: Rule, bound: int, reason: str) -> None:
+        if bound:
+            thing = self.scope.things[bound - 1]
+            subject, at = label(self.inventory, thing), place(thing)
+        else:
+            subject, at = "the plan", place(self.inventory.plan)
+        self.gaps[Gap(rule.id, subject, reason, at, rule.life_safety)] = None
+
+
+def _passes(wheres: Sequence[Run], scope: Scope) -> bool:
+    """Whether nothing asked is certainly false: an uncertain thing is judged."""
+    for where in wheres:  # noqa: SIM110 - a generator would cost more than the tests
+        if where(scope) is False:
+            return False
+    return True
+
+
+# --- variances ---------------------------------------------------------------------------------------------
+
+
+def _under_variances(
+    found: list[tuple[Finding, frozenset[str]]], variances: Sequence[Variance], rulebook: Rulebook, today: date
+) -> tuple[list[Finding], list[VarianceCase]]:
+    """Mark each finding that a variance in force covers, and tell what became of each variance."""
+    used: set[int] = set()
+    findings = []
+    cases = [_case(v, rulebook, today) for v in variances]
+    for finding, names in found:
+        for i, case in enumerate(cases):
+            if case.variance.rule == finding.rule and case.variance.on in names:
+                used.add(i)
+                if finding.variance is None and _in_force(case):
+                    finding = replace(finding, variance=_record(case.variance))
+        findings.append(finding)
+    return findings, [replace(case, used=i in used) for i, case in enumerate(cases)]
+
+
+def _case(variance: Variance, rulebook: Rulebook, today: date) -> VarianceCase:
+    rule = rulebook.get(variance.rule)
+    return VarianceCase(
+        variance,
+        known=rule is not None,
+        life_safety=rule is not None and rule.life_safety,
+        granted=bool(variance.granted_by and variance.reference and variance.until),
+        expired=bool(variance.until) and variance.until < today.isoformat(),
+        used=False,
+    )
+
+
+def _in_force(case: VarianceCase) -> bool:
+    return bool(case.variance.reason) and not case.expired and (case.granted or not case.life_safety)
+
+
+def _record(variance: Variance) -> VarianceRecord:
+    return VarianceRecord(variance.reason, variance.granted_by, variance.reference, variance.until)

@@ -1,0 +1,110 @@
+"""Rules files to a rulebook: each rule checked whole, every mistake told, a wrong rule left out and no other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from plancheck.finding import Mistake
+from plancheck.nearest import did_you_mean
+from plancheck.rulebook import nodes
+from plancheck.rulebook.assemble import Assembling, assemble
+from plancheck.rulebook.read import RulesFile, read_rules
+from plancheck.rulebook.rule import Rule, Rulebook
+from plancheck.rulebook.vocabulary import Vocabulary, vocabulary
+from plancheck.source import Source, Span
+
+if TYPE_CHECKING:
+    from plancheck.plan.kinds import Kinds
+
+
+def load_rules(sources: Iterable[Source], kinds: Kinds) -> tuple[Rulebook, list[Mistake]]:
+    """The rulebook of some rules files. A rule with a mistake is not in it; the others are."""
+    loader = _Loader(vocabulary(kinds))
+    files = []
+    for source in sources:
+        file, mistakes = read_rules(source)
+        loader.mistakes += mistakes
+        files.append(file)
+    for file in files:
+        loader.situations_of(file)
+    for file in files:
+        loader.rules_of(file)
+    loader.mistakes.sort(key=lambda m: m.at.order)
+    book = Rulebook(tuple(loader.rules.values()), loader.packs, loader.situations, loader.vocabulary)
+    return book, loader.mistakes
+
+
+class _Loader:
+    def __init__(self, words: Vocabulary) -> None:
+        self.vocabulary = words
+        self.mistakes: list[Mistake] = []
+        self.situations: dict[str, nodes.SituationNode] = {}
+        self.places: dict[str, Span] = {}
+        """Where each situation and rule was first declared."""
+        self.packs: dict[str, str] = {}
+        self.rules: dict[str, Rule] = {}
+
+    def wrong(self, at: Span, headline: str, found: str, expected: str, hint: str = "", *also: Span) -> None:
+        self.mistakes.append(Mistake(at, headline, found, expected, hint, also))
+
+    def situations_of(self, file: RulesFile) -> None:
+        for node in file.statements:
+            if not isinstance(node, nodes.SituationNode):
+                continue
+            name = node.name.text
+            headline = f"The situation “{name}” is declared already"
+            first = self.may_declare(f"situation {name}", file.span(node.name), headline)
+            if first and self.roles_known(node, file):
+                self.situations[name] = node
+
+    def may_declare(self, name: str, at: Span, headline: str) -> bool:
+        first = self.places.setdefault(name, at)
+        if first != at:
+            self.wrong(at, headline, "a second one", "a name of its own", "", first)
+        return first == at
+
+    def roles_known(self, node: nodes.SituationNode, file: RulesFile) -> bool:
+        known = True
+        for setting in node.settings:
+            if setting.role is not None and setting.role.text not in self.vocabulary.roles:
+                known = False
+                role = setting.role.text
+                self.wrong(
+                    file.span(setting.role),
+                    f"No signal plays the role “{role}”",
+                    f"“{role}”",
+                    ", ".join(self.vocabulary.roles),
+                    did_you_mean(role, self.vocabulary.roles),
+                )
+        if not node.settings:
+            self.wrong(file.span(node.name), "This situation sets nothing", "no line", "“ROLE on” or “ROLE off”")
+        return known
+
+    def rules_of(self, file: RulesFile) -> None:
+        pack: nodes.PackNode | None = None
+        for node in file.statements:
+            if isinstance(node, nodes.PackNode):
+                if pack is not None:
+                    first = file.span(pack)
+                    self.wrong(file.span(node), "A file is of one pack", "a second “pack”", "one", "", first)
+                    continue
+                pack = node
+                title = node.title.text if node.title else ""
+                self.packs[node.name.text] = self.packs.get(node.name.text) or title
+            elif isinstance(node, nodes.RuleNode):
+                self.rule(node, pack, file)
+
+    def rule(self, node: nodes.RuleNode, pack: nodes.PackNode | None, file: RulesFile) -> None:
+        at = file.span(node.name)
+        if pack is None:
+            self.wrong(at, "This rule is of no pack", "a rule before any “pack”", "“pack NAME” above it")
+            return
+        rule_id = f"{pack.name.text}/{node.name.text}"
+        if not self.may_declare(rule_id, at, f"There is a rule “{rule_id}” already"):
+            return
+        work = Assembling(file, self.vocabulary, self.situations, rule_id, pack.name.text)
+        rule = assemble(node, work)
+        self.mistakes += work.mistakes
+        if rule is not None:
+            self.rules[rule_id] = rule

@@ -1,0 +1,143 @@
+"""A violated demand written up as a finding: words, evidence, path, places."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from plancheck.circuit.conditions import Levels
+from plancheck.circuit.facts import NotAssessed
+from plancheck.finding import Evidence, Finding
+from plancheck.plan.model import Device
+from plancheck.rulebook.claims import Unknown
+from plancheck.rulebook.naming import key, label, place
+from plancheck.rulebook.rule import EvidenceLine, Group, Place, Rule
+from plancheck.rulebook.scope import Checked, Scope, Witness
+from plancheck.rulebook.template import show, value_at
+from plancheck.rulebook.things import Inventory, Thing
+from plancheck.source import Span
+from plancheck.units import SI_UNIT, in_trade_unit
+
+DIGITS = 6
+"""Significant digits of the numbers in evidence: more than any of them means, few enough to read."""
+
+
+class Judged(NamedTuple):
+    """A demand that fails for some bound things; `stricter` is the jurisdiction whose limits were taken, if any."""
+
+    rule: Rule
+    group: Group
+    number: int
+    things: tuple[Thing, ...]
+    stricter: str
+
+
+def write(judged: Judged, scope: Scope) -> Finding:
+    """The finding."""
+    rule, group, inventory = judged.rule, judged.group, scope.inventory
+    witness = group.require.witness(scope, True) if group.require.witness else None
+    # Looking for a witness may have bound inner variables anew; those of the group stand as they were.
+    scope.things[: len(judged.things)] = judged.things
+    subject, at = _subject(group.at, scope)
+    found = group.found(scope, witness)
+    return Finding(
+        rule=rule.id,
+        severity=rule.severity,
+        life_safety=rule.life_safety,
+        subject=label(inventory, subject),
+        headline=group.headline(scope, witness) if group.headline else found,
+        found=found,
+        required=group.required(scope, witness) + _stricter(judged.stricter),
+        remedy=group.remedy(scope, witness),
+        at=at,
+        also_at=_also_at(group, scope, at),
+        path=_path(group, scope, witness),
+        evidence=tuple(_evidence(line, scope, witness) for line in group.evidence),
+        basis=rule.basis_in(inventory.plan.jurisdiction),
+        condition=dict(witness.condition) if witness else None,
+        variant=_variant(judged, inventory, subject),
+    )
+
+
+def excess(require: Checked, scope: Scope) -> float:
+    """By how much a demand fails, where it compares numbers; else nothing can be said."""
+    if require.margin is None:
+        return 0.0
+    try:
+        margin = require.margin(scope)
+    except (Unknown, NotAssessed):
+        return 0.0
+    return max((v for _, v in margin.parts if v == v), default=0.0) if isinstance(margin, Levels) else 0.0
+
+
+def _stricter(tag: str) -> str:
+    return f" (the plan states no jurisdiction: held to the stricter limit, {tag})" if tag else ""
+
+
+def _variant(judged: Judged, inventory: Inventory, subject: Thing) -> str:
+    """What else tells this finding from others of the rule on the subject: the other things, the group."""
+    own = label(inventory, subject)
+    others = [k for thing in judged.things if (k := key(thing)) != own]
+    return " ".join(([f"#{judged.number + 1}"] if judged.number else []) + others)
+
+
+# --- places ------------------------------------------------------------------------------------------------
+
+
+def _subject(at: Place, scope: Scope) -> tuple[Thing, Span]:
+    """The thing found wrong, and where the finding points."""
+    led_to = at.run(scope)
+    holder = at.holder(scope) if at.holder else None
+    if isinstance(holder, Device) and at.slot in holder.value_at:
+        return holder, place(holder, at.slot)
+    if led_to is None or isinstance(led_to, list):
+        led_to = holder
+    return (led_to, place(led_to)) if led_to is not None else (scope.inventory.plan, place(scope.inventory.plan))
+
+
+def _also_at(group: Group, scope: Scope, at: Span) -> tuple[Span, ...]:
+    spans: dict[Span, None] = {}
+    for each in group.also_at:
+        holder = each.holder(scope) if each.holder else None
+        led_to = each.run(scope)
+        if isinstance(holder, Device) and each.slot in holder.value_at:
+            spans[place(holder, each.slot)] = None
+        elif isinstance(led_to, list):
+            spans.update(dict.fromkeys(place(thing) for thing in led_to))
+        elif led_to is not None:
+            spans[place(led_to)] = None
+    spans.pop(at, None)
+    return tuple(spans)
+
+
+def _path(group: Group, scope: Scope, witness: Witness | None) -> tuple[str, ...]:
+    """Terminals in the order in which current takes them, in the condition shown."""
+    thing = group.path(scope) if group.path else None
+    if thing is None or witness is None:
+        return ()
+    facts = scope.inventory.facts
+    parts = facts.branches("load", thing.name) if isinstance(thing, Device) else [thing]
+    condition = dict(witness.condition)
+    for signal in facts.signals.values():
+        condition.setdefault(signal.key, signal.rests_on)
+    try:
+        paths = [facts.path(part, condition, witness.variation) for part in parts]
+    except NotAssessed:
+        return ()
+    return max(paths, key=len, default=())
+
+
+# --- evidence ----------------------------------------------------------------------------------------------
+
+
+def _evidence(line: EvidenceLine, scope: Scope, witness: Witness | None) -> Evidence:
+    value = value_at(scope, line.value, witness)
+    limit = ""
+    if line.against is not None:
+        shown = show(scope, line.against.type, value_at(scope, line.against, witness))
+        limit = f"at {line.bound} {shown}" if line.bound else shown
+    what = line.what(scope, witness)
+    of = line.value.type
+    if of.form != "quantity" or not isinstance(value, float) or value != value:
+        return Evidence(what, show(scope, of, value), "", limit)
+    number, unit = in_trade_unit(value, of.dimension) if of.dimension in SI_UNIT else (value, of.dimension)
+    return Evidence(what, float(f"{number:.{DIGITS}g}"), unit, limit)

@@ -1,0 +1,130 @@
+"""What a checked expression is, what it is checked against, and what it runs in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+from plancheck.circuit.framing import AS_DRAWN, Variation
+from plancheck.finding import Mistake
+from plancheck.rulebook.claims import Claim, Unknown
+from plancheck.rulebook.nodes import SituationNode
+from plancheck.rulebook.read import RulesFile
+from plancheck.rulebook.things import Inventory, Thing
+from plancheck.rulebook.types import Type
+from plancheck.rulebook.vocabulary import Vocabulary
+
+DEEPEST = 40
+"""Expressions within expressions."""
+MOST_VARIABLES = 6
+"""Variables bound at once: with more, a rule could ask for more combinations than anybody would wait for."""
+MOST_STEPS = 5_000_000
+"""Combinations of things that one rule may look at in one plan."""
+
+
+class Witness(NamedTuple):
+    """A condition in which a demand fails: signals by key, and how the plan is varied."""
+
+    condition: Mapping[str, bool]
+    situations: tuple[SituationNode, ...]
+    variation: Variation
+
+
+class Scope:
+    """What expressions run in: one plan, the things bound just now, the limits, the variation in force."""
+
+    __slots__ = ("conditions", "inventory", "limits", "masks", "steps", "things", "variation")
+
+    def __init__(self, inventory: Inventory) -> None:
+        self.inventory = inventory
+        self.things: list[Thing] = [None] * (2 * MOST_VARIABLES)
+        self.limits: Mapping[str, float] = {}
+        self.variation = AS_DRAWN
+        self.steps = 0
+        self.conditions = 0
+        self.masks: dict[tuple[object, tuple[str, ...]], int] = {}
+        """Masks of situations over the spaces they were asked for."""
+
+    def step(self) -> None:
+        """Count one more combination of things."""
+        self.steps += 1
+        if self.steps > MOST_STEPS:
+            raise Unknown(f"it would look at more than {MOST_STEPS:,} combinations of things")
+
+
+Run = Callable[[Scope], Any]
+"""Computes an expression. What it returns follows from the type that was checked:
+
+yes/no: True, False, or None where uncertain; a Claim if conditional · quantity: a float or None where the plan does
+not give it; Levels if conditional · text, date, choice: str or None · thing: the thing or None · list: a list or None.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """An expression that was found right: its type, whether it changes with the condition, and how it runs."""
+
+    type: Type
+    conditional: bool
+    run: Run
+    missing: Callable[[Scope], str] | None = None
+    """Says what the plan does not give, where `run` returned None."""
+    witness: Callable[[Scope, bool], Witness | None] | None = None
+    """A condition that shows why the expression is not what it should be; None for what no condition decides."""
+    margin: Run | None = None
+    """Levels by how much a comparison fails: greater is worse."""
+
+
+class Wrong(Exception):
+    """An expression is wrong; the mistake has been noted."""
+
+
+@dataclass(slots=True)
+class Frame:
+    """What an expression is checked against."""
+
+    file: RulesFile
+    vocabulary: Vocabulary
+    situations: Mapping[str, SituationNode]
+    limits: dict[str, Type] = field(default_factory=dict)
+    variables: dict[str, tuple[str, int]] = field(default_factory=dict)
+    """Class and place of each variable that is bound."""
+    mistakes: list[Mistake] = field(default_factory=list)
+    in_condition: bool = False
+    """Whether facts that change with the condition may stand here."""
+    depth: int = 0
+    touched: set[int] = field(default_factory=set)
+    """Places of the variables that the expression at hand uses."""
+
+    def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> Wrong:
+        """Note a mistake at a node; the caller raises what this returns."""
+        self.mistakes.append(Mistake(self.file.span(node), headline, found, expected, hint))
+        return Wrong()
+
+    def text(self, node: Any) -> str:
+        """What the rules file says there, blanks evened out."""
+        return " ".join(self.file.source.text[node.start : node.end].split())
+
+
+def needed(checked: Checked) -> Run:
+    """Like `run`, but a value that the plan does not give makes the rule not assessed."""
+    run, missing = checked.run, checked.missing
+
+    def value(scope: Scope) -> Any:
+        found = run(scope)
+        if found is None:
+            raise Unknown(missing(scope) if missing else "a value is not given")
+        return found
+
+    return value
+
+
+def as_claim(checked: Checked) -> Callable[[Scope], Claim]:
+    """A yes/no expression as a claim about every condition."""
+    from plancheck.rulebook.claims import constant
+
+    if checked.conditional:
+        return checked.run
+    run = checked.run
+    return lambda scope: constant(run(scope))

@@ -1,0 +1,153 @@
+"""Templates: texts with `{expression}` in them, and how the value of an expression is shown."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from plancheck.circuit.conditions import Levels, Space
+from plancheck.finding import Mistake
+from plancheck.rulebook import nodes
+from plancheck.rulebook.check import check
+from plancheck.rulebook.claims import Claim, Unknown
+from plancheck.rulebook.naming import label
+from plancheck.rulebook.read import read_expression
+from plancheck.rulebook.scope import Checked, Frame, Scope, Witness, Wrong
+from plancheck.rulebook.types import Type, shown
+from plancheck.rulebook.witness import rests_on, worded
+
+CONDITION = "condition"
+"""`{condition}` is the condition that the finding shows, in words."""
+NOT_GIVEN, UNKNOWN = "not given", "unknown"
+
+_HOLE = re.compile(r"\{([^{}]*)\}|[{}]")
+_NAME = re.compile(r"[^\W\d_][\w\-]*")
+_PATH = re.compile(r"\s*[^\W\d_][\w\-]*(?:\.[^\W\d_][\w\-]*)*\s*\Z")
+
+Template = Callable[[Scope, Witness | None], str]
+
+
+def template(text: nodes.Text, frame: Frame, shows_condition: bool) -> Template:
+    """Check a text and its expressions. Raises Wrong, every mistake noted."""
+    parts: list[str | Checked | None] = []
+    position, right = text.start + 1, True
+    # A text of several strings is worked on where it stands, so that mistakes point into the file.
+    for start, end in _strings(text, frame):
+        if parts:
+            parts.append(" ")
+        position = start
+        for hole in _HOLE.finditer(frame.file.source.text, start, end):
+            parts.append(frame.file.source.text[position : hole.start()])
+            position = hole.end()
+            try:
+                parts.append(_hole(hole, frame, shows_condition))
+            except Wrong:
+                right = False
+        parts.append(frame.file.source.text[position:end])
+    if not right:
+        raise Wrong
+    return _renderer(parts)
+
+
+def _strings(text: nodes.Text, frame: Frame) -> list[tuple[int, int]]:
+    written = re.compile(r'"([^"\r\n]*)"').finditer(frame.file.source.text, text.start, text.end)
+    return [m.span(1) for m in written]
+
+
+def _hole(hole: re.Match[str], frame: Frame, shows_condition: bool) -> Checked | None:
+    """The expression in braces; None stands for the condition."""
+    start, end = hole.span(1)
+    if start < 0 or not hole.group(1).strip():
+        at = nodes.Name(hole.group(), hole.start(), hole.end())
+        raise frame.wrong(at, "A brace in a text holds an expression", f"“{hole.group()}”", "{V.fact}")
+    if hole.group(1).strip() == CONDITION:
+        if not shows_condition:
+            at = nodes.Name(CONDITION, start, end)
+            raise frame.wrong(at, "This rule looks at no condition", "“{condition}”", "a rule with “in … condition”")
+        return None
+    node = _short_path(hole) or read_expression(frame.file.source, start, end, frame.file.source.text)
+    if isinstance(node, Mistake):
+        frame.mistakes.append(node)
+        raise Wrong
+    before, frame.in_condition = frame.in_condition, shows_condition
+    try:
+        return check(node, frame)
+    finally:
+        frame.in_condition = before
+
+
+def _short_path(hole: re.Match[str]) -> nodes.Path | None:
+    """Most expressions in texts are mere paths, which need no parser."""
+    if not _PATH.match(hole.group(1)):
+        return None
+    names = [nodes.Name(m.group(), m.start(), m.end()) for m in _NAME.finditer(hole.string, *hole.span(1))]
+    return nodes.Path(tuple(names), names[0].start, names[-1].end)
+
+
+def _renderer(parts: list[str | Checked | None]) -> Template:
+    def render(scope: Scope, witness: Witness | None) -> str:
+        said = []
+        for part in parts:
+            if isinstance(part, str):
+                said.append(part)
+            elif part is None:
+                said.append(worded(scope, witness) if witness else "")
+            else:
+                said.append(show(scope, part.type, value_at(scope, part, witness)))
+        return "".join(said)
+
+    return render
+
+
+# --- values ------------------------------------------------------------------------------------------------
+
+
+def value_at(scope: Scope, checked: Checked, witness: Witness | None) -> Any:
+    """An expression's value in the condition shown; NaN where it cannot be worked out."""
+    from plancheck.circuit.facts import NotAssessed
+
+    before = scope.variation
+    if witness is not None:
+        scope.variation = witness.variation
+    try:
+        return _in(scope, checked.run(scope), witness)
+    except (Unknown, NotAssessed):
+        return float("nan")
+    finally:
+        scope.variation = before
+
+
+def _in(scope: Scope, value: Any, witness: Witness | None) -> Any:
+    if isinstance(value, Levels):
+        return value.at(_index(scope, value.space, witness))
+    if isinstance(value, Claim):
+        index = _index(scope, value.space, witness)
+        if value.unknown >> index & 1:
+            return float("nan")
+        return True if value.yes >> index & 1 else False if value.no >> index & 1 else "uncertain"
+    return value
+
+
+def _index(scope: Scope, space: Space, witness: Witness | None) -> int:
+    """The condition's number in a space; what it does not say is at rest."""
+    condition = witness.condition if witness else {}
+    return sum(1 << i for i, s in enumerate(space.signals) if condition.get(s, rests_on(scope, s)))
+
+
+def show(scope: Scope, of: Type, value: Any) -> str:
+    """A value as a reader would say it."""
+    if value is None:
+        return NOT_GIVEN
+    if isinstance(value, float) and value != value:
+        return UNKNOWN
+    match of.form:
+        case "quantity":
+            return shown(value, of.dimension)
+        case "yes/no":
+            return value if isinstance(value, str) else "yes" if value else "no"
+        case "thing":
+            return label(scope.inventory, value)
+        case "list":
+            return ", ".join(label(scope.inventory, each) for each in value) or "none"
+    return str(value)

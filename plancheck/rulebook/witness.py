@@ -1,0 +1,83 @@
+"""The condition that a finding shows: the worst, else the one nearest to rest; and its wording."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from plancheck.circuit.conditions import Levels, Space
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.scope import Scope, Witness
+
+AT_REST = "in normal condition"
+_SAME = 1e-6
+"""Relative difference below which two numbers are equally bad."""
+
+
+def rests_on(scope: Scope, signal: str) -> bool:
+    """Whether a signal is on at rest; parts that only may act do not."""
+    known = scope.inventory.facts.signals.get(signal)
+    return known is not None and known.rests_on
+
+
+def choose(mask: int, space: Space, scope: Scope, margin: Levels | None) -> dict[str, bool]:
+    """One condition of a mask: of the worst margin, then with the fewest signals away from rest, then the first."""
+    if margin is not None:
+        mask = _worst(mask, margin) or mask
+    return space.condition(_nearest_to_rest(mask, space, scope))
+
+
+def _worst(mask: int, margin: Levels) -> int:
+    parts = [(part, value) for part, value in margin.within(mask) if value == value]
+    if not parts:
+        return 0
+    top = max(value for _, value in parts)
+    return sum(part for part, value in parts if top - value <= _SAME * max(abs(top), 1e-3))
+
+
+def _nearest_to_rest(mask: int, space: Space, scope: Scope) -> int:
+    """Turn each signal that rests on about, so that rest is condition 0 and distance is the number of bits."""
+    rest = sum(1 << i for i, signal in enumerate(space.signals) if rests_on(scope, signal))
+    for i, signal in enumerate(space.signals):
+        if rest >> i & 1:
+            on, run = space.on(signal), 1 << i
+            mask = (mask & on) >> run | (mask & ~on) << run
+    for weight in range(len(space.signals) + 1):
+        if near := mask & _of_weight(len(space.signals), weight):
+            return ((near & -near).bit_length() - 1) ^ rest
+    return rest
+
+
+@cache
+def _of_weight(signals: int, weight: int) -> int:
+    """Mask of the conditions with that many signals on."""
+    if weight < 0 or weight > signals:
+        return 0
+    if signals == 0:
+        return 1
+    return _of_weight(signals - 1, weight) | _of_weight(signals - 1, weight - 1) << (1 << (signals - 1))
+
+
+def worded(scope: Scope, witness: Witness) -> str:
+    """The condition in words: the signals away from rest."""
+    said = [_signal(scope, signal, on) for signal, on in witness.condition.items() if on is not rests_on(scope, signal)]
+    said += [f"power to {device} lost" for device in sorted(witness.variation.dead)]
+    absent = [
+        f"no {setting.role.text} in the plan"
+        for situation in witness.situations
+        for setting in situation.settings
+        if setting.role is not None and not scope.inventory.facts.role(setting.role.text)
+    ]
+    words = _listed(said) if said else AT_REST
+    return words + (f" ({', '.join(absent)})" if absent else "")
+
+
+def _signal(scope: Scope, signal: str, on: bool) -> str:
+    known = scope.inventory.facts.signals.get(signal)
+    says = known.says or signal if known is not None else signal
+    return says if on else f"{says} off"
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

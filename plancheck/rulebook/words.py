@@ -1,0 +1,67 @@
+"""The vocabulary as a list: what `rules words` prints and what a manual or an editor may ask."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plancheck.rulebook.things import BELONGS, CLASSES
+from plancheck.rulebook.vocabulary import Vocabulary
+
+FORMS = (
+    ("for each CLASS V", "go through all things of a class"),
+    ("for each CLASS V of CLASS W", "the things of one class that belong to those of another; both are named"),
+    ("CLASS V of W", "those that belong to a thing named before"),
+    ("CLASS V in W.fact", "those that a list fact gives"),
+    ("where EXPR", "only things for which it is so"),
+    ("require EXPR", "what must be so, or there is a finding"),
+    ("in every condition: EXPR", "whatever mains, batteries, alarm, buttons and receivers do"),
+    ("in some condition: EXPR", "in at least one condition"),
+    ("in normal condition: EXPR", "with every signal as it rests"),
+    ("in … condition with SITUATION: EXPR", "only conditions that the situation means; the rest stays free"),
+    ("in … condition where EXPR: EXPR", "only conditions in which it is so"),
+    ("in … condition with power to V lost: EXPR", "with nothing in that device powered"),
+    ("in … condition whatever the electronics do: EXPR", "electronic contacts may stand anywhere"),
+    ("some CLASS V …: EXPR", "it is so for at least one"),
+    ("every CLASS V …: EXPR", "it is so for all"),
+    ("count CLASS V … [where EXPR]", "how many there are"),
+    ("V fact", "a yes-or-no fact read as a word"),
+    ("V.fact", "any fact of a thing"),
+    ("is, is not, is one of", "compare words, things, yes and no, numbers; what is not given is not equal"),
+    ("is given, is not given", "whether the plan says it"),
+    ("< <= > >=", "compare numbers of one dimension"),
+    ("+ - * /", "numbers with their units; blanks around - and /"),
+    ("and, or, not", "the usual, with parentheses"),
+    ("{EXPR} in a text", "its value in the condition that the finding shows"),
+    ("{condition} in a text", "that condition in words"),
+)
+"""Forms of the language, with a line on each."""
+
+
+@dataclass(frozen=True, slots=True)
+class WordLine:
+    """A word as it is listed."""
+
+    of: str
+    """The class whose fact it is; empty for a form of the language, `class` for a class itself."""
+    name: str
+    type: str
+    conditional: bool
+    says: str
+
+
+def listing(vocabulary: Vocabulary, word: str = "") -> list[WordLine]:
+    """All forms, classes and facts in order; or those that have to do with one word."""
+    lines = [WordLine("", form, "", False, says) for form, says in FORMS]
+    lines += [WordLine("class", c.name, _belongs(c.name), False, c.says) for c in CLASSES.values()]
+    order = list(CLASSES)
+    facts = sorted(vocabulary.words.values(), key=lambda w: (order.index(w.of), w.name))
+    lines += [WordLine(w.of, w.name, str(w.type), w.conditional, w.says) for w in facts]
+    if not word:
+        return lines
+    asked = word.casefold()
+    return [each for each in lines if asked in (each.name.casefold(), each.of) or asked in each.name.casefold().split()]
+
+
+def _belongs(of: str) -> str:
+    owners = [holder for belonging, holder in BELONGS if belonging == of]
+    return f"of {', '.join(owners)}" if owners else ""

@@ -1,0 +1,94 @@
+"""Facts of devices, doors, gates and cables, apart from what their kinds declare."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from plancheck.circuit.conditions import Levels, Truth
+from plancheck.plan.model import Device
+from plancheck.rulebook import types
+from plancheck.rulebook.claims import Unknown
+from plancheck.rulebook.things import Inventory
+from plancheck.rulebook.vocabulary import Word
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from plancheck.circuit.framing import Variation
+    from plancheck.plan.graph import Branch
+
+SECURED = "secured"
+"""The state of a lock in which somebody on the locked side cannot open."""
+
+
+def _loads(inventory: Inventory, device: Device) -> list[Branch]:
+    loads = inventory.facts.branches("load", device.name)
+    if not loads:
+        raise Unknown(f"{device.name} draws no current")
+    return loads
+
+
+def _greatest(fact: str) -> Callable[[Inventory, Device, Variation], Levels]:
+    def read(inventory: Inventory, device: Device, variation: Variation) -> Levels:
+        of: Callable[[Branch, Variation], Levels] = getattr(inventory.facts, fact)
+        first, *rest = (of(load, variation).mapped(abs) for load in _loads(inventory, device))
+        for levels in rest:
+            first = first.with_other(levels, max)
+        return first
+
+    return read
+
+
+def _any(fact: str) -> Callable[[Inventory, Device, Variation], Truth]:
+    def read(inventory: Inventory, device: Device, variation: Variation) -> Truth:
+        of: Callable[[Branch, Variation], Truth] = getattr(inventory.facts, fact)
+        first, *rest = (of(load, variation) for load in _loads(inventory, device))
+        for truth in rest:
+            first = first | truth
+        return first
+
+    return read
+
+
+def _least_setting(setting: str) -> Callable[[Inventory, Device, Variation], float | None]:
+    def read(inventory: Inventory, device: Device, variation: Variation) -> float | None:
+        values = [load.number(setting) for load in _loads(inventory, device)]
+        given = [value for value in values if value is not None]
+        return min(given) if given else None
+
+    return read
+
+
+def _fails_safe(inventory: Inventory, device: Device, variation: Variation) -> bool:
+    return not inventory.facts.state_without_power(device.name, SECURED)
+
+
+def _released(inventory: Inventory, device: Device, variation: Variation) -> Truth:
+    return ~inventory.facts.state(device.name, SECURED, variation)
+
+
+def _wired(inventory: Inventory, device: Device, variation: Variation) -> bool:
+    return any(inventory.facts.wired(device.name, terminal) for terminal in device.terminals)
+
+
+def _works_for(inventory: Inventory, device: Device, variation: Variation) -> int:
+    return len(inventory.holders_of(device, "door")) + len(inventory.holders_of(device, "gate"))
+
+
+DEVICE_WORDS = [
+    Word("item", "name", types.TEXT, "its name in the plan", lambda i, d, v: d.name),
+    Word("item", "title", types.TEXT, "the text behind its name", lambda i, d, v: d.title or None),
+    Word("item", "preset", types.TEXT, "the house device it was declared as", lambda i, d, v: d.preset or None),
+    Word("device", "is-wired", types.YES_NO, "a wire reaches at least one of its terminals", _wired),
+    Word("device", "named-by", types.NUMBER, "how many doors and gates name it", _works_for),
+    Word(
+        "device", "volts", types.VOLTAGE, "volts at its load; the greatest, if it has several", _greatest("volts"), True
+    ),
+    Word("device", "amps", types.CURRENT, "current its load draws; the greatest, if several", _greatest("amps"), True),
+    Word("device", "energised", types.YES_NO, "a load of it is at or above pull-in", _any("energised"), True),
+    Word("device", "fed", types.YES_NO, "metal joins a load of it to both poles of a live source", _any("fed"), True),
+    Word("device", "drop-out", types.VOLTAGE, "volts at or below which its load lets go", _least_setting("drop-out")),
+    Word("device", "pull-in", types.VOLTAGE, "volts at or above which its load acts", _least_setting("pull-in")),
+    Word("device", "fails-safe", types.YES_NO, "without power it is not secured", _fails_safe),
+    Word("lock", "released", types.YES_NO, "somebody on the locked side can open it", _released, True),
+]
