@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
@@ -15,10 +15,9 @@ from plancheck.finding import Mistake
 from plancheck.plan.kinds import Kinds, load_kinds
 from plancheck.review.report import PlanReport, unread
 from plancheck.rulebook.load import load_rules
-from plancheck.rulebook.rule import Rulebook
+from plancheck.rulebook.rule import Rule, Rulebook
 from plancheck.shipped import rules_folder
 from plancheck.source import Source
-
 
 _KIND = re.compile(r"^kind\b", re.MULTILINE)
 
@@ -34,8 +33,12 @@ class Library:
     folders: tuple[Path, ...]
     files: frozenset[str]
     """Real paths of the in-house files: they are no plans to review."""
-    own_sources: frozenset[str]
-    """Names of the in-house rule files, as shown."""
+    own_sources: Mapping[str, frozenset[str]]
+    """Names of the rule files of each in-house folder, as shown."""
+
+    def rules_of(self, folder: str) -> list[Rule]:
+        """The rules that stand in an in-house folder."""
+        return [rule for rule in self.rulebook.rules if rule.at.source.name in self.own_sources[str(Path(folder))]]
 
 
 def load_library(folders: Sequence[str]) -> Library:
@@ -46,26 +49,28 @@ def load_library(folders: Sequence[str]) -> Library:
     kind_sources = _read(sorted(shipped.glob("kinds/*.plan")), troubles, shipped.parent)
     rule_sources = _read(sorted(shipped.rglob("*.rules")), troubles, shipped.parent)
     own: list[Path] = []
-    own_rules: list[Source] = []
+    own_sources: dict[str, frozenset[str]] = {}
     for folder in pack_folders:
         plans, rules = _files(folder, ".plan", troubles), _files(folder, ".rules", troubles)
         if not plans and not rules:
             raise UsageError(f"“{shown_name(folder)}” holds no rules (.rules) and no device kinds (.plan).")
         kind_sources += filter(_declares_kinds, _read(plans, troubles))
-        own_rules += _read(rules, troubles)
+        read = _read(rules, troubles)
+        rule_sources += read
+        own_sources[str(folder)] = frozenset(source.name for source in read)
         own += plans + rules
     kinds, kind_mistakes = load_kinds(kind_sources)
-    rulebook, rule_mistakes = load_rules(rule_sources + own_rules, kinds)
+    rulebook, rule_mistakes = load_rules(rule_sources, kinds)
     mistakes = [mistake for _, mistake in troubles] + kind_mistakes + rule_mistakes
     named = {folder.resolve().name for folder in pack_folders}
     return Library(
         kinds,
         rulebook,
         _by_source(mistakes),
-        frozenset(named | {rule.pack for rule in rulebook.rules}),
+        frozenset(named | set(rulebook.packs)),
         pack_folders,
         frozenset(str(path.resolve()) for path in own),
-        frozenset(source.name for source in own_rules),
+        own_sources,
     )
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-UNREAD = 2
-
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit status; usage and interruptions are told in a line."""
@@ -42,7 +40,7 @@ def _tell(options: object) -> int:
 
 
 def _refuse(text: str) -> int:
-    from plancheck.cli.output import complain
+    from plancheck.cli.output import UNREAD, complain
 
     complain(text)
     return UNREAD

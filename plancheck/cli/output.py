@@ -6,6 +6,9 @@ import os
 import sys
 from typing import TextIO
 
+UNREAD = 2
+"""Exit status: something could not be read, analysed, written, or understood."""
+
 
 class UnwritableError(Exception):
     """The file asked for cannot be written; the text says why."""
@@ -41,6 +44,18 @@ def _encodable(text: str, encoding: str) -> str:
 
         return plain(text).encode(encoding, "backslashreplace").decode(encoding)
     return text
+
+
+def written(text: str, to: str | None, status: int = 0) -> int:
+    """Puts out an answer, into a file where one is asked for, and returns the exit status."""
+    if to is None:
+        return put(text, status)
+    try:
+        write_whole(to, text)
+    except UnwritableError as refusal:
+        complain(f"plancheck: {refusal}\n")
+        return UNREAD
+    return status
 
 
 def write_whole(path: str, text: str) -> None:

@@ -11,8 +11,7 @@ from pathlib import Path
 
 from plancheck.cli.files import Found, IncludeReader, find_plans, is_shared, read_text
 from plancheck.cli.library import Library, load_library
-from plancheck.cli.main import UNREAD
-from plancheck.cli.output import UnwritableError, complain, page_width, put, takes_colour, write_whole
+from plancheck.cli.output import UNREAD, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
 from plancheck.finding import Mistake, Severity
@@ -36,15 +35,7 @@ def review(options: Namespace) -> int:
         raise UsageError("Nothing to review: every file named belongs to a pack.")
     reports.sort(key=lambda report: report.source.name)
     status = exit_status(reports, Severity(options.fail_at))
-    text = _rendered(reports, options)
-    if options.to is None:
-        return put(text, status)
-    try:
-        write_whole(options.to, text)
-    except UnwritableError as refusal:
-        complain(f"plancheck: {refusal}\n")
-        return UNREAD
-    return status
+    return written(_rendered(reports, options), options.to, status)
 
 
 def exit_status(reports: Sequence[PlanReport], threshold: Severity) -> int:
@@ -140,8 +131,9 @@ def _rendered(reports: Sequence[PlanReport], options: Namespace) -> str:
         from plancheck.render.json_report import as_json
 
         return as_json(reports)
+    from plancheck.render.layout import Page
     from plancheck.render.paint import Paint
-    from plancheck.render.text import Page, letter
+    from plancheck.render.text import letter
 
     on_terminal = options.to is None and takes_colour(sys.stdout)
     return letter(reports, Page(page_width(options.width, sys.stdout), Paint(on_terminal)))

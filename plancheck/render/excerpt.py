@@ -44,8 +44,8 @@ def _clipped(cells: list[str], begin: int, end: int, columns: int, cut: tuple[bo
     right = CUT if last < len(cells) or cut[1] else ""
     before = left + "".join(cells[first:begin])
     marked = "".join(cells[begin : min(end, last)])
-    line = before + marked + "".join(cells[min(end, last) : last]) + right
-    return line.rstrip(), " " * width(before) + MARK * max(1, width(marked))
+    line = (before + marked + "".join(cells[min(end, last) : last])).rstrip()
+    return line + right, " " * width(before) + MARK * max(1, width(marked))
 
 
 def _window(widths: list[int], lead: int, begin: int, end: int, columns: int) -> tuple[int, int]:

@@ -3,28 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 
 from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
-from plancheck.render.paint import Paint
+from plancheck.render.layout import LABEL, Page, entry, headed
 from plancheck.review.report import CAUTION, READING, PlanReport
 from plancheck.source import Source, Span
 from plancheck.units import significant
 
-NARROWEST = 40
-LABEL = 13
 ALSO_SHOWN = 6
 """Further places of one finding that are shown; the rest is counted. JSON holds them all."""
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """What the letter is written on."""
-
-    width: int = 100
-    paint: Paint = field(default_factory=Paint)
 
 
 def letter(reports: Sequence[PlanReport], page: Page) -> str:
@@ -37,9 +26,18 @@ def letter(reports: Sequence[PlanReport], page: Page) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
+def mistakes_of(reports: Sequence[PlanReport], page: Page) -> str:
+    """What could not be read, without anything else that a letter says."""
+    lines: list[str] = []
+    for report in reports:
+        lines += headed(report.source.name, page)
+        for number, finding in enumerate(report.findings, 1):
+            lines += [*_finding(number, 2, finding, report.source, page), ""]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
 def _plan(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
-    yield from map(page.paint.strong, wrapped(_title(report), page.width))
-    yield "─" * page.width
+    yield from headed(_title(report), page)
     figures = max(2, len(str(len(report.findings))))
     for number, finding in enumerate(report.findings, 1):
         yield from _finding(number, figures, finding, report.source, page)
@@ -83,7 +81,8 @@ def _body(finding: Finding, home: Source, page: Page, columns: int) -> Iterator[
     if len(finding.also_at) > ALSO_SHOWN:
         yield " " * LABEL + f"and {len(finding.also_at) - ALSO_SHOWN} more places"
     items = (
-        ("Found", finding.found),
+        # A rule without a headline of its own has what was found for one: once is enough.
+        ("Found", "" if finding.found == finding.headline else finding.found),
         ("Required", finding.required),
         ("Path", " → ".join(finding.path)),
         *(("Evidence", _evidence(step)) for step in finding.evidence),
@@ -95,7 +94,7 @@ def _body(finding: Finding, home: Source, page: Page, columns: int) -> Iterator[
     before = ""
     for label, text in items:
         if text:
-            yield from _item("" if label == before else label, text, page, columns)
+            yield from entry("" if label == before else label, text, page, columns)
             before = label
 
 
@@ -109,12 +108,6 @@ def _place(lead: str, span: Span, home: Source, page: Page, columns: int) -> Ite
     line, marks = marked
     yield page.paint.quiet(label) + line
     yield " " * width(label) + marks
-
-
-def _item(label: str, text: str, page: Page, columns: int) -> Iterator[str]:
-    first, *others = wrapped(text, columns - LABEL)
-    yield page.paint.quiet(padded(label, LABEL)) + first
-    yield from (" " * LABEL + line for line in others)
 
 
 def _evidence(step: Evidence) -> str:
@@ -141,21 +134,21 @@ def _variance(record: VarianceRecord | None) -> str:
 
 
 def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
-    yield from _item("Summary", _counted([report]), page, page.width)
+    yield from entry("Summary", _counted([report]), page)
     if report.plan is None:
-        yield from _item("Not assessed", "anything in this file", page, page.width)
+        yield from entry("Not assessed", "anything in this file", page)
         return
-    yield from _item("Examined", _plural(report.conditions, "condition"), page, page.width)
+    yield from entry("Examined", _plural(report.conditions, "condition"), page)
     left_out = sorted(set(every_rule) - set(report.rules_run))
     if left_out:
-        yield from _item("Not run here", ", ".join(left_out), page, page.width)
+        yield from entry("Not run here", ", ".join(left_out), page)
     yield from _list("Not assessed", report.not_assessed or ("nothing that the rules ask about",), page)
     yield from _list("Assumed", report.assumed, page)
 
 
 def _list(label: str, sentences: Iterable[str], page: Page) -> Iterator[str]:
     for number, sentence in enumerate(sentences):
-        yield from _item("" if number else label, sentence, page, page.width)
+        yield from entry("" if number else label, sentence, page)
 
 
 def _counted(reports: Sequence[PlanReport]) -> str:
@@ -182,11 +175,11 @@ def _closing(reports: Sequence[PlanReport], every_rule: Sequence[str], page: Pag
     if len(reports) > 1:
         unread = sum(not report.wholly_assessed for report in reports)
         total = f"{len(reports)} texts: {_counted(reports)}"
-        yield from _item("All together", total, page, page.width)
+        yield from entry("All together", total, page)
         if unread:
-            yield from _item("", f"{unread} of them not wholly read or assessed.", page, page.width)
+            yield from entry("", f"{unread} of them not wholly read or assessed.", page)
     yield from _list("Rules run", _by_pack(every_rule) or ["none"], page)
-    yield from _item("Caution", CAUTION, page, page.width)
+    yield from entry("Caution", CAUTION, page)
 
 
 def _by_pack(rules: Sequence[str]) -> list[str]:

@@ -33,11 +33,15 @@ def review_text(
     today: date,
     *,
     packs: Collection[str] = (),
+    excerpt: bool = False,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> PlanReport:
-    """Review one plan. `packs` names the in-house packs at hand, which the plan may adopt."""
+    """Review one plan. `packs` names the in-house packs at hand, which the plan may adopt.
+
+    An `excerpt`, such as a rule's own example, need not be a whole plan with its headers.
+    """
     plan, mistakes = resolve(source, kinds, include)
-    mistakes += [*_nothing_drawn(plan), *_packs_missing(plan, packs)]
+    mistakes += [*([] if excerpt else _nothing_drawn(plan)), *_packs_missing(plan, packs)]
     facts = Facts(plan)
     verdicts = judge(rulebook, facts, today, on_progress)
     findings = [reading_finding(mistake) for mistake in mistakes] + list(verdicts.findings)

@@ -10,8 +10,9 @@ from syrupy.assertion import SnapshotAssertion
 
 from plancheck.finding import Finding
 from plancheck.render.columns import width
+from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
-from plancheck.render.text import Page, letter, plain
+from plancheck.render.text import letter, plain
 from plancheck.review.report import PlanReport
 from plancheck.source import Source, Span
 from tests.render.reports import (

@@ -1,0 +1,107 @@
+"""`plancheck rules`: the list of rules, one rule, their own examples tried, the words they may use."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Callable
+from datetime import date
+
+from plancheck.cli.library import Library, load_library
+from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
+from plancheck.cli.parser import UsageError
+from plancheck.cli.progress import Progress
+from plancheck.nearest import did_you_mean
+from plancheck.render.layout import Page
+from plancheck.render.paint import Paint
+from plancheck.review.report import PlanReport
+from plancheck.review.review import review_text
+from plancheck.source import Source
+
+FAILED = 1
+"""Exit status: an example did not do what it says."""
+
+
+def rules(options: Namespace) -> int:
+    """Answers what is asked about the rules and returns the exit status."""
+    page = Page(page_width(options.width, sys.stdout), Paint(options.to is None and takes_colour(sys.stdout)))
+    folders = [*options.packs, options.about] if options.what == "trial" and options.about else options.packs
+    library = load_library(folders)
+    status = max(_ANSWERS[options.what](options, library, page), _mistakes(library, page))
+    return status
+
+
+def _mistakes(library: Library, page: Page) -> int:
+    """Packs that hold mistakes are told on standard error: the answer is about the rules that stand."""
+    if not library.broken:
+        return 0
+    from plancheck.render.text import mistakes_of
+
+    complain(mistakes_of(library.broken, Page(page_width(None, sys.stderr))))
+    return UNREAD
+
+
+def _list(options: Namespace, library: Library, page: Page) -> int:
+    from plancheck.render.rule_pages import rule_list
+
+    return written(rule_list(library.rulebook.rules, page), options.to)
+
+
+def _show(options: Namespace, library: Library, page: Page) -> int:
+    from plancheck.render.rule_pages import rule_page
+
+    rule = library.rulebook.get(options.about)
+    if rule is None:
+        near = did_you_mean(options.about, library.rulebook.by_id)
+        raise UsageError(f"There is no rule “{options.about}”. {near}".rstrip())
+    return written(rule_page(rule, library.rulebook, page), options.to)
+
+
+def _words(options: Namespace, library: Library, page: Page) -> int:
+    from plancheck.render.rule_pages import nearest_word, word_list, word_page
+
+    if options.about is None:
+        return written(word_list(library.rulebook, page), options.to)
+    text = word_page(options.about, library.rulebook, page)
+    if text is None:
+        near = nearest_word(options.about, library.rulebook)
+        raise UsageError(f"No rule may use the word “{options.about}”. {near}".rstrip())
+    return written(text, options.to)
+
+
+def _trial(options: Namespace, library: Library, page: Page) -> int:
+    from plancheck.render.trial_page import trial_page
+    from plancheck.rulebook.trial import try_rules
+
+    rules = library.rules_of(options.about) if options.about else list(library.rulebook.rules)
+    with Progress(sum(len(rule.examples) for rule in rules), "trying") as progress:
+        trials = try_rules(rules, _ExampleReview(library, progress))
+    failed = not all(trial.right for trial in trials)
+    return written(trial_page(trials, page), options.to, FAILED if failed else 0)
+
+
+class _ExampleReview:
+    """Reviews examples one by one. They are no whole plans: nobody asks them for a title."""
+
+    def __init__(self, library: Library, progress: Progress) -> None:
+        self._library = library
+        self._progress = progress
+        self._done = 0
+
+    def __call__(self, source: Source) -> PlanReport:
+        library = self._library
+        self._progress.at(self._done)
+        self._done += 1
+        return review_text(source, library.kinds, library.rulebook, _alone, date.today(), excerpt=True)
+
+
+def _alone(wanted: str, by: Source) -> str:
+    return "nothing: an example stands for itself"
+
+
+_ANSWERS: dict[str, Callable[[Namespace, Library, Page], int]] = {
+    "list": _list,
+    "show": _show,
+    "words": _words,
+    "trial": _trial,
+}
