@@ -16,7 +16,7 @@ MOST_MISTAKES = 1_000
 """Mistakes told of one text; past them the rest is not read."""
 LONGEST_LINE = 10_000
 """Characters in a line that is read."""
-LONGEST_STATEMENT = 1_000_000
+LONGEST_STATEMENT = 4_000_000
 """Characters in a statement that is read."""
 LONGEST_TEXT = 20_000_000
 """Characters in a text that is read."""

@@ -81,7 +81,7 @@ def slip(error: UnexpectedInput, text: str, start: int, end: int, rule: str) -> 
 
     accepts: Callable[[], set[str]] = error.interactive_parser.accepts
     terminals = accepts()
-    if isinstance(error, UnexpectedToken) and error.token.type != "COLON":
+    if isinstance(error, UnexpectedToken) and error.token[:1] not in (":", "."):
         begin, stop, found = _found(error.token, text, end)
         hint = _hint(error.token, terminals)
     else:
@@ -170,6 +170,8 @@ def _hint(token: Token, terminals: Set[str]) -> str:
     """The nearest of the words that might stand where another was found."""
     if token.type == "CLOSE" and "CLOSE" not in terminals:
         return "No block is open here."
+    if token.value == "when":
+        return "Say “made when” or “alive when”."
     if token.type not in ("NAME", "LABEL", "POINT", "WORD"):
         return ""
     return did_you_mean(token.value, [_keyword(t) for t in sorted(terminals) if t not in _NAMED])
