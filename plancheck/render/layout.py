@@ -20,6 +20,11 @@ class Page:
     paint: Paint = field(default_factory=Paint)
 
 
+def plural(count: int, noun: str) -> str:
+    """A number of things."""
+    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+
+
 def headed(title: str, page: Page) -> Iterator[str]:
     """A title with a line under it."""
     yield from map(page.paint.strong, wrapped(title, page.width))

@@ -8,7 +8,7 @@ from itertools import takewhile
 
 from plancheck.nearest import did_you_mean
 from plancheck.render.columns import padded, shown, width, wrapped
-from plancheck.render.layout import Page, entry, headed
+from plancheck.render.layout import Page, entry, headed, plural
 from plancheck.rulebook.forms import FORMS
 from plancheck.rulebook.nodes import SituationNode
 from plancheck.rulebook.rule import Basis, Example, Limit, Rule, Rulebook
@@ -36,7 +36,7 @@ def rule_list(rules: Sequence[Rule], page: Page) -> str:
         else:
             lines.append(name + severity)
             lines += ["    " + line for line in wrapped(rule.title, page.width - 4)]
-    lines.append(f"{len(rules)} rules")
+    lines.append(plural(len(rules), "rule"))
     return _text(lines)
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
 from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
-from plancheck.render.layout import LABEL, Page, entry, headed
+from plancheck.render.layout import LABEL, Page, entry, headed, plural
 from plancheck.review.report import CAUTION, READING, PlanReport
 from plancheck.source import Source, Span
 from plancheck.units import significant
@@ -32,7 +33,7 @@ def mistakes_of(reports: Sequence[PlanReport], page: Page) -> str:
     for report in reports:
         lines += headed(report.source.name, page)
         for number, finding in enumerate(report.findings, 1):
-            lines += [*_finding(number, 2, finding, report.source, page), ""]
+            lines += [*_finding(number, 2, finding, report, page), ""]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
@@ -40,7 +41,7 @@ def _plan(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator
     yield from headed(_title(report), page)
     figures = max(2, len(str(len(report.findings))))
     for number, finding in enumerate(report.findings, 1):
-        yield from _finding(number, figures, finding, report.source, page)
+        yield from _finding(number, figures, finding, report, page)
         yield ""
     yield from _summary(report, every_rule, page)
 
@@ -54,7 +55,7 @@ def _title(report: PlanReport) -> str:
     return " · ".join(part for part in (plan.title, revision, report.source.name) if part)
 
 
-def _finding(number: int, figures: int, finding: Finding, home: Source, page: Page) -> Iterator[str]:
+def _finding(number: int, figures: int, finding: Finding, report: PlanReport, page: Page) -> Iterator[str]:
     indent = figures + 2
     badge = " · ".join(_badge(finding))
     head = wrapped(f"{badge}   {finding.headline}", page.width - indent)
@@ -63,7 +64,7 @@ def _finding(number: int, figures: int, finding: Finding, home: Source, page: Pa
     head[1:] = map(page.paint.strong, head[1:])
     yield f"{number:>{figures}}  {head[0]}"
     yield from (" " * indent + line for line in head[1:])
-    yield from (" " * indent + line for line in _body(finding, home, page, page.width - indent))
+    yield from (" " * indent + line for line in _body(finding, report, page, page.width - indent))
 
 
 def _badge(finding: Finding) -> Iterator[str]:
@@ -74,7 +75,8 @@ def _badge(finding: Finding) -> Iterator[str]:
         yield "UNDER VARIANCE"
 
 
-def _body(finding: Finding, home: Source, page: Page, columns: int) -> Iterator[str]:
+def _body(finding: Finding, report: PlanReport, page: Page, columns: int) -> Iterator[str]:
+    home = report.source
     yield from _place("", finding.at, home, page, columns)
     for span in finding.also_at[:ALSO_SHOWN]:
         yield from _place("also ", span, home, page, columns)
@@ -84,7 +86,7 @@ def _body(finding: Finding, home: Source, page: Page, columns: int) -> Iterator[
         # A rule without a headline of its own has what was found for one: once is enough.
         ("Found", "" if finding.found == finding.headline else finding.found),
         ("Required", finding.required),
-        ("Path", " → ".join(finding.path)),
+        ("Path", _path(finding, report)),
         *(("Evidence", _evidence(step)) for step in finding.evidence),
         ("Basis", _basis(finding)),
         ("Variance", _variance(finding.variance)),
@@ -108,6 +110,19 @@ def _place(lead: str, span: Span, home: Source, page: Page, columns: int) -> Ite
     line, marks = marked
     yield page.paint.quiet(label) + line
     yield " " * width(label) + marks
+
+
+def _path(finding: Finding, report: PlanReport) -> str:
+    """The terminals that current passes, and where the wires between them are drawn."""
+    if not finding.path or report.plan is None:
+        return " → ".join(finding.path)
+    lines: dict[str, None] = {}
+    for here, there in pairwise(finding.path):
+        at = report.wires.get((here, there))
+        if at is not None:
+            lines[str(at.line) if at.source is report.source else f"{at.line} of {at.source.name}"] = None
+    drawn = f" (wired in {'line' if len(lines) == 1 else 'lines'} {', '.join(lines)})" if lines else ""
+    return " → ".join(finding.path) + drawn
 
 
 def _evidence(step: Evidence) -> str:
@@ -138,7 +153,7 @@ def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Itera
     if report.plan is None:
         yield from entry("Not assessed", "anything in this file", page)
         return
-    yield from entry("Examined", _plural(report.conditions, "condition"), page)
+    yield from entry("Examined", plural(report.conditions, "condition"), page)
     left_out = sorted(set(every_rule) - set(report.rules_run))
     if left_out:
         yield from entry("Not run here", ", ".join(left_out), page)
@@ -163,11 +178,7 @@ def _counted(reports: Sequence[PlanReport]) -> str:
 def _severity_count(findings: Sequence[Finding], severity: Severity) -> str:
     of_it = [f for f in findings if f.severity is severity]
     life = sum(f.life_safety for f in of_it)
-    return _plural(len(of_it), severity.value) + (f" ({life} life safety)" if life else "")
-
-
-def _plural(count: int, noun: str) -> str:
-    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+    return plural(len(of_it), severity.value) + (f" ({life} life safety)" if life else "")
 
 
 def _closing(reports: Sequence[PlanReport], every_rule: Sequence[str], page: Page) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from plancheck.finding import Finding, Mistake
 from plancheck.render.columns import padded, width
-from plancheck.render.layout import Page, entry
+from plancheck.render.layout import Page, entry, plural
 from plancheck.rulebook.trial import FALSE_ALARM, MISS, NOT_JUDGED, UNREADABLE, Trial
 
 _TOLD = {
@@ -66,5 +66,5 @@ def _count(trials: Sequence[Trial]) -> str:
     outcomes = Counter(trial.outcome for trial in trials)
     rules = len({trial.rule.id for trial in trials})
     parts = [f"{outcomes['']} as they say"]
-    parts += [f"{outcomes[outcome]} {told.lower()}" for outcome, told in _TOLD.items()]
-    return f"{len(trials)} examples of {rules} rules: " + ", ".join(parts)
+    parts += [f"{outcomes[outcome]} {told.lower()}" for outcome, told in _TOLD.items() if outcomes[outcome]]
+    return f"{plural(len(trials), 'example')} of {plural(rules, 'rule')}: " + ", ".join(parts)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from plancheck.finding import Finding, Mistake, Severity
 from plancheck.plan.model import Plan
-from plancheck.source import Source
+from plancheck.source import Source, Span
 
 READING = "file/reading"
 """The rule of a finding that says a text could not be read: no rule file holds it."""
@@ -19,7 +20,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlanReport:
     """What a review says about one text. `plan` is None where the text could not be read at all.
 
@@ -36,6 +37,15 @@ class PlanReport:
     assumed: tuple[str, ...] = ()
     mistakes: tuple[Mistake, ...] = ()
     gaps: int = 0
+
+    @cached_property
+    def wires(self) -> dict[tuple[str, str], Span]:
+        """Where each pair of terminals that a wire joins is drawn, by either order."""
+        found: dict[tuple[str, str], Span] = {}
+        for wire in self.plan.wires if self.plan else ():
+            found.setdefault((wire.a.key, wire.b.key), wire.at)
+            found.setdefault((wire.b.key, wire.a.key), wire.at)
+        return found
 
     @property
     def wholly_assessed(self) -> bool:

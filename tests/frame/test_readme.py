@@ -35,9 +35,13 @@ def _shown(out: str, step: Command) -> str:
     """What is printed; where the README leaves lines out by `[…]`, so does this."""
     if "[…]\n" not in step.printed:
         return out
-    head, tail = step.printed.split("[…]\n")
-    assert out.startswith(head)
-    assert out.endswith(tail)
+    first, *between, last = step.printed.split("[…]\n")
+    assert out.startswith(first)
+    assert out.endswith(last)
+    rest = out[len(first) :]
+    for part in between:
+        assert part in rest
+        rest = rest[rest.index(part) + len(part) :]
     return step.printed
 
 
