@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from plancheck.circuit.conditions import Levels, Space, Truth
 from plancheck.circuit.demand import greatest_together
-from plancheck.circuit.framing import AS_DRAWN, Variation
 from plancheck.circuit.network import Network, split_into_networks
 from plancheck.circuit.states import Engine, NetworkStates
 from plancheck.circuit.touch import Touch
@@ -24,6 +23,7 @@ from plancheck.circuit.values import (
     Incomplete,
     rating,
 )
+from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph, build_graph, on_a_loop_with
 from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
 from plancheck.plan.model import Plan, Signal

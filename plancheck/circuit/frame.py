@@ -65,6 +65,18 @@ class Core:
         return {b: k for k, b in enumerate(self.branches)}
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a node stands: at the volts of core node `anchor` (-1: at zero), plus those of the `sources` between.
+
+    Sources are (part number, +1 or -1). Nodes with different `island` have no common reference.
+    """
+
+    island: int
+    anchor: int
+    sources: tuple[tuple[int, int], ...]
+
+
 @dataclass(eq=False)
 class Frame:
     """Parts over `nodes` nodes; `signals` own or outside signals; `outside` truths as (signal numbers, yes mask)."""
@@ -75,6 +87,7 @@ class Frame:
     outside: tuple[tuple[tuple[int, ...], int], ...]
     feedback: int
     cores: dict[int, Core] = field(default_factory=dict)
+    _stand: dict[int, tuple[Standing, ...]] = field(default_factory=dict)
     _metal: dict[tuple[int, frozenset[int]], tuple[int, ...]] = field(default_factory=dict)
 
     @cached_property
@@ -137,6 +150,13 @@ class Frame:
         if core is None:
             core = self.cores[bits] = _core(self.parts, bits)
         return core
+
+    def stand(self, bits: int) -> tuple[Standing, ...]:
+        """For each node, what its potential follows from in a pattern; see Standing."""
+        found = self._stand.get(bits)
+        if found is None:
+            found = self._stand[bits] = _stand(self.parts, self.nodes, bits, self.core(bits))
+        return found
 
     def metal(self, bits: int, conducting: frozenset[int]) -> tuple[int, ...]:
         """For each node, a number that it shares with the nodes it is joined to by metal in a pattern.
@@ -208,6 +228,32 @@ def _connected_to_sources(parts: Sequence[Part], live: set[int], at: dict[int, s
     number = {n: k for k, n in enumerate(nodes)}
     wiring = tuple((parts[i].what, number[parts[i].a], number[parts[i].b]) for i in branches)
     return Core(branches, wiring, nodes, tuple(number[g] for g in grounds))
+
+
+def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[Standing, ...]:
+    """Nodes off the core carry nothing: each is at the potential of what it hangs on, whatever lies between."""
+    at: dict[int, list[int]] = defaultdict(list)
+    islands = list(range(nodes))
+    for i, part in enumerate(parts):
+        if bits >> i & 1 and part.what != "clamp":
+            at[part.a].append(i)
+            at[part.b].append(i)
+            _merge(islands, part.a, part.b)
+    found = {n: Standing(_find(islands, n), k, ()) for n, k in core.node_at.items()}
+    # Core nodes first, so that only islands without one begin at zero.
+    for start in [*core.nodes, *range(nodes)]:
+        found.setdefault(start, Standing(_find(islands, start), -1, ()))
+        queue = [start]
+        while queue:
+            node = queue.pop()
+            for i in at[node]:
+                part, here = parts[i], found[node]
+                other, sign = (part.b, -1) if part.a == node else (part.a, 1)
+                if other not in found:
+                    sources = ((i, sign),) if part.what == "source" else ()
+                    found[other] = Standing(here.island, here.anchor, here.sources + sources)
+                    queue.append(other)
+    return tuple(found[n] for n in range(nodes))
 
 
 def localise(guard: Guard, atom: dict[object, LocalGuard]) -> LocalGuard:

@@ -3,30 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.frame import Frame, Local, LocalGuard, Part, localise
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.values import Incomplete, part_name
+from plancheck.circuit.variation import Variation
 from plancheck.plan.graph import Branch
 from plancheck.plan.guard import Constant, Guard, atoms
 from plancheck.plan.model import Device
 
 MANY_SIGNALS = 16
 """A network that more signals than this can influence is not assessed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Variation:
-    """What is taken otherwise than drawn: `dead` devices have no power inside; `distrusted` electronic contacts
-    may stand anywhere."""
-
-    dead: frozenset[str] = frozenset()
-    distrusted: bool = False
-
-
-AS_DRAWN = Variation()
 
 
 class Framing:

@@ -24,20 +24,25 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Array = NDArray[np.floating]
 
-JOIN_OHMS = 1e-6
-"""What a made contact, link, protector or jumper resists: enough to share current between two in parallel."""
+JOIN_OHMS = 1e-5
+"""What a made contact, link, protector or jumper resists: enough to share current between two in parallel.
+
+Less would drown the leak of a node behind a blocking diode in the rounding of a sum of conductances.
+"""
 
 SENSE_OHMS = 1e6
 """What a dry input shows to volts from outside."""
 
-UNLOADED = 1e-3
+UNLOADED = 1e-2
 """Fraction of rated current that loads draw in the unloaded model: volts divide as ever, hardly any drop."""
 
-LEAK = 1e-12
+LEAK = 1e-10
 """Siemens from every node to its ground, so that a node behind a blocking diode has a voltage."""
 
-_MANY_STATES, _MANY_ROUNDS = 12, 200
-_SETTLED = 1e-10
+_MANY_STATES, _MANY_ROUNDS = 12, 1000
+_SETTLED = 1e-7
+_NOISE = 1e-7
+"""Volts and amperes below which a state is not changed: rounding makes as much of nothing."""
 
 
 class Model(IntEnum):
@@ -48,7 +53,7 @@ class Model(IntEnum):
     AMPS = 1
     """Coils at rated amps as long as they have half their rated volts."""
     UNLOADED = 2
-    """Everything at a thousandth, for the greatest volts."""
+    """Everything at a hundredth, for the greatest volts."""
 
 
 class _State(IntEnum):
@@ -86,6 +91,7 @@ class _Batch:
         self.one_way = np.array([kinds[i] == "one-way" for i in self.rowed], dtype=bool)
         self.bending = [i for i, k in enumerate(kinds) if k in ("coil", "electronic", "resistive")]
         self.electronic = np.array([kinds[i] == "electronic" for i in self.bending], dtype=bool)
+        self.coil = np.array([kinds[i] == "coil" for i in self.bending], dtype=bool)
         self.from_node = np.array([w[1] for w in core.wiring])
         self.to_node = np.array([w[2] for w in core.wiring])
         self.state = np.where(self.one_way, _State.OFF, _State.HOLDING) * np.ones((self.count, 1), dtype=int)
@@ -110,7 +116,7 @@ class _Batch:
         most = np.maximum(across, rated / 2)
         model = self.models[:, None]
         ohmic = np.where(self.electronic, draw / most**2, draw / rated)
-        constant = np.where(self.electronic, draw / most**2, draw / most)
+        constant = np.where(self.coil, draw / most, ohmic)
         g = np.where(model == Model.AMPS, constant, ohmic)
         g = np.where(model == Model.UNLOADED, UNLOADED * np.where(self.electronic, draw / rated**2, draw / rated), g)
         if volts is not None:
@@ -183,12 +189,12 @@ class _Batch:
         through = amps[:, rowed]
         state = self.state[todo]
         held, limit = self.held_volts[todo], self.limit[todo]
-        over, under = across > held + 1e-9, across < held - 1e-9
+        over, under = across > held + _NOISE, across < held - _NOISE
         # A one-way conducts from a to b; a source gives, so its current from a to b is negative.
         diode = np.where(state == _State.OFF, np.where(over, _State.HOLDING, state), state)
-        diode = np.where((state == _State.HOLDING) & (through < -1e-12), _State.OFF, diode)
-        source = np.where((state == _State.HOLDING) & (through > 1e-9), _State.OFF, state)
-        source = np.where((state == _State.HOLDING) & (-through > limit * (1 + 1e-9)), _State.LIMITED, source)
+        diode = np.where((state == _State.HOLDING) & (through < -_NOISE), _State.OFF, diode)
+        source = np.where((state == _State.HOLDING) & (through > _NOISE), _State.OFF, state)
+        source = np.where((state == _State.HOLDING) & (-through > limit + _NOISE), _State.LIMITED, source)
         source = np.where((state == _State.LIMITED) & over, _State.HOLDING, source)
         source = np.where((state == _State.OFF) & under, _State.HOLDING, source)
         wanted = np.where(self.one_way, diode, source)

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Core, Frame
-from plancheck.circuit.framing import AS_DRAWN, Framing, Variation
+from plancheck.circuit.frame import Core, Frame, Standing
+from plancheck.circuit.framing import Framing
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.values import (
     LEAST,
@@ -24,6 +24,7 @@ from plancheck.circuit.values import (
     branch_values,
     rating,
 )
+from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch
 from plancheck.plan.guard import atoms
 from plancheck.plan.model import Device
@@ -98,13 +99,22 @@ class NetworkStates:
         return rating(self.network.branches[index])
 
     def across(self, index: int, bits: int, study: Study) -> float:
-        """Volts from a to b of a branch in a pattern; 0 where nothing flows there."""
+        """Volts from a to b of a branch in a pattern; 0 where its ends have no common reference."""
         points, core = self.points.get(bits), self.frame.core(bits)
         part = self.frame.parts[index]
-        if points is None or part.a not in core.node_at or part.b not in core.node_at:
+        if points is not None and part.a in core.node_at and part.b in core.node_at:
+            volts = points.volts[study]
+            return volts[core.node_at[part.a]] - volts[core.node_at[part.b]]
+        standing = self.frame.stand(bits)
+        a, b = standing[part.a], standing[part.b]
+        if a == b or a.island != b.island:
             return 0.0
-        volts = points.volts[study]
-        return volts[core.node_at[part.a]] - volts[core.node_at[part.b]]
+        return self._potential(a, points, study) - self._potential(b, points, study)
+
+    def _potential(self, node: Standing, points: PointSet | None, study: Study) -> float:
+        volts = points.volts[study][node.anchor] if points is not None and node.anchor >= 0 else 0.0
+        values = self.values.get(study.level) or self.values["volts"]
+        return volts + sum(sign * values[i][0] for i, sign in node.sources)
 
     def through(self, index: int, bits: int, study: Study) -> float:
         """Amperes from a to b of a branch in a pattern; 0 where nothing flows."""

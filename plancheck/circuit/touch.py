@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cached_property
 
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -51,15 +51,15 @@ class Touch:
         feeding = (*_METAL, "source", "one-way")
         return [b for b in branches if b.what in feeding and b.key not in self._suppressing]
 
-    def _reach(self, start: str, stop: frozenset[str]) -> list[str]:
-        """Terminals that metal can join to `start`, contacts made or not, without entering the nets of `stop`."""
+    def _reach(self, start: str, stop: Callable[[str], bool]) -> list[str]:
+        """Terminals that metal can join to `start`, contacts made or not, without entering one where `stop` holds."""
         seen = {start: None}
         queue = [start]
         while queue:
             terminal = queue.pop()
             for branch in self._at[terminal]:
                 other = branch.b if branch.a == terminal else branch.a
-                if branch.what in _METAL and other not in seen and self.graph.net(other) not in stop:
+                if branch.what in _METAL and other not in seen and not stop(other):
                     seen[other] = None
                     queue.append(other)
         return list(seen)
@@ -69,10 +69,13 @@ class Touch:
 
         The input's own device is among them only where another of its terminals is on the net.
         """
-        common = frozenset((self.graph.net(sense.b),))
-        if self.graph.net(sense.a) in common:
-            return []
-        reached = [t for t in self._reach(sense.a, common) if t != sense.a]
+        common = self.graph.net(sense.b)
+        if self.graph.net(sense.a) == common:
+            # Bridged: its net is the common's. What hangs on its own side of the bridge is told all the same.
+            reached = self._reach(sense.a, lambda terminal: terminal == sense.b)
+        else:
+            reached = self._reach(sense.a, lambda terminal: self.graph.net(terminal) == common)
+        reached.remove(sense.a)
         return list(dict.fromkeys(t.partition(":")[0] for t in reached))
 
     def foreign_source(self, sense: Branch) -> Branch | None:
@@ -81,7 +84,7 @@ class Touch:
         A minus alone does not count: negatives are commoned in practice, and it may be one with the input's common.
         """
         for start in (sense.a, sense.b):
-            for terminal in self._reach(start, frozenset()):
+            for terminal in self._reach(start, lambda _: False):
                 for branch in self._at[terminal]:
                     if branch.what == "source" and (terminal == branch.a or branch.data.get("form") == "ac"):
                         return branch

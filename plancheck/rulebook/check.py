@@ -12,7 +12,7 @@ from typing import Any
 
 from plancheck import units
 from plancheck.circuit.conditions import Levels
-from plancheck.circuit.framing import AS_DRAWN
+from plancheck.circuit.variation import AS_DRAWN
 from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.claims import Claim, Unknown, both, claim, constant, either
@@ -146,10 +146,10 @@ def fact(of: Checked, name: nodes.Name, frame: Frame) -> Checked:
     missing = _missing(holder, name.text, label_of)
     read = word.read
     if not word.conditional:
-        return Checked(word.type, False, _static_reader(holder, read), missing)
-    if word.type.form == "yes/no":
-        return Checked(word.type, True, _truth_reader(holder, read, missing))
-    return Checked(word.type, True, _levels_reader(holder, read, missing))
+        reader = _kept_reader(holder, read) if word.kept else _static_reader(holder, read)
+        return Checked(word.type, False, reader, missing)
+    truth = word.type.form == "yes/no"
+    return Checked(word.type, True, _conditional_reader(holder, read, missing, truth))
 
 
 def find_word(of: Checked, name: nodes.Name, frame: Frame) -> Word:
@@ -196,22 +196,33 @@ def _static_reader(holder: Run, read: Callable[..., object]) -> Run:
     return run
 
 
-def _truth_reader(holder: Run, read: Callable[..., Any], missing: Callable[[Scope], str]) -> Run:
-    def run(scope: Scope) -> Claim:
+def _kept_reader(holder: Run, read: Callable[..., object]) -> Run:
+    """For facts that are dear to work out and that several rules ask for."""
+
+    def run(scope: Scope) -> object:
         thing = holder(scope)
         if thing is None:
-            raise Unknown(missing(scope))
-        return claim(read(scope.inventory, thing, scope.variation))
+            return None
+        asked = (read, id(thing), None)
+        if asked not in scope.known:
+            scope.known[asked] = read(scope.inventory, thing, AS_DRAWN)
+        return scope.known[asked]
 
     return run
 
 
-def _levels_reader(holder: Run, read: Callable[..., Any], missing: Callable[[Scope], str]) -> Run:
+def _conditional_reader(holder: Run, read: Callable[..., Any], missing: Callable[[Scope], str], truth: bool) -> Run:
     def run(scope: Scope) -> Any:
         thing = holder(scope)
         if thing is None:
             raise Unknown(missing(scope))
-        return read(scope.inventory, thing, scope.variation)
+        variation = scope.variation
+        asked = (read, id(thing), None if variation is AS_DRAWN else variation)
+        found = scope.known.get(asked)
+        if found is None:
+            found = read(scope.inventory, thing, variation)
+            scope.known[asked] = found = claim(found) if truth else found
+        return found
 
     return run
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from plancheck.circuit.conditions import Levels, Space
-from plancheck.circuit.framing import AS_DRAWN, Variation
+from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import path, yes_no
@@ -84,7 +84,7 @@ def _powered(node: nodes.Path, frame: Frame) -> Run:
 
 def _variations(lost: list[Run], distrusted: bool) -> Callable[[Scope], Variation]:
     if not lost:
-        fixed = replace(AS_DRAWN, distrusted=distrusted)
+        fixed = replace(AS_DRAWN, distrusted=True) if distrusted else AS_DRAWN
         return lambda scope: fixed
     return lambda scope: Variation(frozenset(each(scope) for each in lost), distrusted)
 

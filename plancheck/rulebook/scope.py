@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from plancheck.circuit.framing import AS_DRAWN, Variation
+from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.finding import Mistake
 from plancheck.rulebook.claims import Claim, Unknown
 from plancheck.rulebook.nodes import SituationNode
@@ -34,7 +34,7 @@ class Witness(NamedTuple):
 class Scope:
     """What expressions run in: one plan, the things bound just now, the limits, the variation in force."""
 
-    __slots__ = ("conditions", "inventory", "limits", "masks", "steps", "things", "variation")
+    __slots__ = ("conditions", "inventory", "known", "limits", "masks", "steps", "things", "variation")
 
     def __init__(self, inventory: Inventory) -> None:
         self.inventory = inventory
@@ -43,6 +43,8 @@ class Scope:
         self.variation = AS_DRAWN
         self.steps = 0
         self.conditions = 0
+        self.known: dict[tuple[object, int, Variation | None], Any] = {}
+        """Facts worked out already, by how they are read, of which thing, under which variation."""
         self.masks: dict[tuple[object, tuple[str, ...]], int] = {}
         """Masks of situations over the spaces they were asked for."""
 

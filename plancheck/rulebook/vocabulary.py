@@ -20,7 +20,7 @@ from plancheck.rulebook.types import Type
 from plancheck.units import Quantity
 
 if TYPE_CHECKING:
-    from plancheck.circuit.framing import Variation
+    from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
     from plancheck.plan.kinds import Kind, Kinds
     from plancheck.plan.pattern import Slot
@@ -43,6 +43,8 @@ class Word:
     read: Read
     conditional: bool = False
     """Whether it changes with the operating condition."""
+    kept: bool = False
+    """Whether it is so dear to work out that a review remembers it; those that change always are."""
 
 
 class Vocabulary:

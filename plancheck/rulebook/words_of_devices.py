@@ -14,7 +14,7 @@ from plancheck.rulebook.vocabulary import Word
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from plancheck.circuit.framing import Variation
+    from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
 SECURED = "secured"
@@ -89,6 +89,6 @@ DEVICE_WORDS = [
     Word("device", "fed", types.YES_NO, "metal joins a load of it to both poles of a live source", _any("fed"), True),
     Word("device", "drop-out", types.VOLTAGE, "volts at or below which its load lets go", _least_setting("drop-out")),
     Word("device", "pull-in", types.VOLTAGE, "volts at or above which its load acts", _least_setting("pull-in")),
-    Word("device", "fails-safe", types.YES_NO, "without power it is not secured", _fails_safe),
+    Word("device", "fails-safe", types.YES_NO, "without power it is not secured", _fails_safe, kept=True),
     Word("lock", "released", types.YES_NO, "somebody on the locked side can open it", _released, True),
 ]

@@ -15,7 +15,7 @@ from plancheck.rulebook.types import CURRENT, NUMBER, RATIO, TEXT, VOLTAGE, YES_
 from plancheck.rulebook.vocabulary import Read, Word
 
 if TYPE_CHECKING:
-    from plancheck.circuit.framing import Variation
+    from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
 DEVICE = types.thing("device")
@@ -213,8 +213,10 @@ CONTACTS = [
     Word("contact", "device", DEVICE, "the device it is part of", _device),
     Word("contact", "made", YES_NO, "it joins its terminals", _varied("made"), True),
     Word("contact", "amps", CURRENT, "current through it", _varied("amps"), True),
-    Word("contact", "greatest-amps", CURRENT, "the most current through it in any condition", _greatest_amps),
-    Word("contact", "volts-switched", VOLTAGE, "the most volts across it in any condition", _volts_switched),
+    Word(
+        "contact", "greatest-amps", CURRENT, "the most current through it in any condition", _greatest_amps, kept=True
+    ),
+    Word("contact", "volts-switched", VOLTAGE, "the most volts across it in any condition", _volts_switched, kept=True),
     Word("contact", "rated-amps", CURRENT, "current it may switch, resistive dc", _setting("amps")),
     Word("contact", "rated-volts", VOLTAGE, "volts it may switch, dc", _setting("volts")),
     Word("contact", "inductive-amps", CURRENT, "current it may switch, inductive dc", _setting("inductive-amps")),
@@ -224,7 +226,7 @@ CONTACTS = [
     Word("contact", "electronic", YES_NO, "electronics move it", lambda i, b, v: b.style == "electronic"),
     Word("contact", "commanded", YES_NO, "a credential, reader or radio command moves it", _commanded),
     Word("contact", "coil-driven", YES_NO, "a coil of its device moves it", _coil_driven),
-    Word("contact", "rests-made", YES_NO, "made with signals at rest and electronics powered", _rests_made),
+    Word("contact", "rests-made", YES_NO, "made with signals at rest and electronics powered", _rests_made, kept=True),
 ]
 
 # --- sources -----------------------------------------------------------------------------------------------
@@ -254,9 +256,9 @@ SOURCES = [
     Word("source", "live", YES_NO, "it has power to give", _varied("live"), True),
     Word("source", "rated-volts", VOLTAGE, "rated volts", _setting("volts")),
     Word("source", "rated-amps", CURRENT, "the most current it gives, or its watts over volts", _rated_output),
-    Word("source", "worst-amps", CURRENT, "the greatest steady current drawn from it at once", _worst_amps),
-    Word("source", "headroom", RATIO, "share of its rating that the worst current leaves", _headroom),
-    Word("source", "load-share", RATIO, "worst current as a share of its rating", _load_share),
+    Word("source", "worst-amps", CURRENT, "the greatest steady current drawn from it at once", _worst_amps, kept=True),
+    Word("source", "headroom", RATIO, "share of its rating that the worst current leaves", _headroom, kept=True),
+    Word("source", "load-share", RATIO, "worst current as a share of its rating", _load_share, kept=True),
     Word("source", "least", VOLTAGE, "volts at the low end of its band", _setting("least")),
     Word("source", "most", VOLTAGE, "volts at the high end of its band", _setting("most")),
     Word("source", "form", FORM, "dc or ac", _said("form")),
@@ -284,7 +286,9 @@ INPUTS = [
     Word("input", "safety", YES_NO, "it keeps people safe from a moving gate", _flag("safety")),
     Word("input", "commands", TEXT, "what it commands: open, close, stop, reverse …", _said("commands")),
     Word("input", "wants", types.choice("open", "closed"), "the state of its loop in which it acts", _said("wants")),
-    Word("input", "touching", types.things("device"), "devices on its own net, not past its common", _touching),
+    Word(
+        "input", "touching", types.things("device"), "devices on its own net, not past its common", _touching, kept=True
+    ),
 ]
 
 SUPPRESSORS = [
@@ -301,7 +305,9 @@ PROTECTORS = [
     Word("protector", "style", types.choice("fuse", "breaker", "ptc"), "what sort it is", _style),
     Word("protector", "rated-amps", CURRENT, "its rating", _setting("amps")),
     Word("protector", "amps", CURRENT, "current through it", _varied("amps"), True),
-    Word("protector", "greatest-amps", CURRENT, "the most current through it in any condition", _greatest_amps),
+    Word(
+        "protector", "greatest-amps", CURRENT, "the most current through it in any condition", _greatest_amps, kept=True
+    ),
 ]
 
 # --- wires, terminals, circuits ----------------------------------------------------------------------------
@@ -340,7 +346,7 @@ def _wire_ends(inventory: Inventory, wire: Branch, variation: Variation) -> list
 WIRES = [
     Word("wire", "ends", types.things("terminal"), "its two terminals", _wire_ends),
     Word("wire", "amps", CURRENT, "current in it", _varied("amps"), True),
-    Word("wire", "greatest-amps", CURRENT, "the most current in it in any condition", _greatest_amps),
+    Word("wire", "greatest-amps", CURRENT, "the most current in it in any condition", _greatest_amps, kept=True),
     Word("wire", "cable", TEXT, "the cable in which it runs", lambda i, w, v: (w.wire and w.wire.cable) or None),
     Word("wire", "colour", TEXT, "its colour in the cable", lambda i, w, v: (w.wire and w.wire.colour) or None),
     Word("wire", "resistance", types.quantity("resistance"), "its resistance at the warmest ambient", _setting("ohms")),
