@@ -199,7 +199,7 @@ def _setting(choice: tuple[Item, ...], given: _Given, volts: float | None) -> Qu
             value = given.get(text)
             return value if isinstance(value, Quantity | str | bool | float) else None
         case [Number(value=number), Word("%")]:
-            return None if volts is None else number / 100.0 * volts
+            return None if volts is None else number * volts / 100.0
         case [Number(value=number, text=text), Word(unit)] if units.is_unit(unit):
             return units.quantity(number, unit, text)
     return None

@@ -1,0 +1,1 @@
+"""Statements to a resolved plan."""
