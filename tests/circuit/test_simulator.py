@@ -37,9 +37,7 @@ def test_current_limit() -> None:
 
 def test_constant_power() -> None:
     """12 W behind 2 ohm from 24 V: V² − 24 V + 24 = 0, V = 12 + √120 = 22.954."""
-    volts = one(
-        Source("s", "p", "n", 24.0, 10.0), Resistor("w", "p", "q", 2.0), Electronic("e", "q", "n", 24.0, 12.0)
-    )
+    volts = one(Source("s", "p", "n", 24.0, 10.0), Resistor("w", "p", "q", 2.0), Electronic("e", "q", "n", 24.0, 12.0))
     assert volts["e"] == pytest.approx(12 + math.sqrt(120), abs=1e-3)
 
 
@@ -78,7 +76,7 @@ def test_diodes() -> None:
 
 def test_steady_current() -> None:
     """12 V, 500 mA through 6.456 ohm: 8.77 V (worked out in the trade example of 200 ft of 22 AWG)."""
-    volts = one(Source("s", "p", "n", 12.0, 5.0), Resistor("w", "p", "q", 6.456), Steady("e", "q", "n", 0.5))
+    volts = one(Source("s", "p", "n", 12.0, 5.0), Resistor("w", "p", "q", 6.456), Steady("e", "q", "n", 12.0, 0.5))
     assert volts["e"] == pytest.approx(8.772, abs=1e-3)
 
 

@@ -145,9 +145,7 @@ def test_si_unit_agrees_with_pint(dimension: str) -> None:
     assert (1 * REGISTRY.parse_units(said)).to(SI[dimension]).magnitude == pytest.approx(1.0, rel=1e-15)
 
 
-@pytest.mark.parametrize(
-    "symbol", ["a", "ma", "v", "amp", "ohms", "V/ft", "A/A", "degC/m", "ohm/", "/km", "", "12"]
-)
+@pytest.mark.parametrize("symbol", ["a", "ma", "v", "amp", "ohms", "V/ft", "A/A", "degC/m", "ohm/", "/km", "", "12"])
 def test_what_is_not_listed_is_not_read(symbol: str) -> None:
     """pint reads `a` as a year and `ma` as milliyears; a plan must not."""
     assert not is_unit(symbol)
@@ -155,9 +153,7 @@ def test_what_is_not_listed_is_not_read(symbol: str) -> None:
         quantity(1.0, symbol)
 
 
-@pytest.mark.parametrize(
-    ("symbol", "form"), [("Vdc", "dc"), ("Vac", "ac"), ("V", ""), ("mVdc", "dc"), ("A", "")]
-)
+@pytest.mark.parametrize(("symbol", "form"), [("Vdc", "dc"), ("Vac", "ac"), ("V", ""), ("mVdc", "dc"), ("A", "")])
 def test_volts_say_their_form(symbol: str, form: str) -> None:
     """Direct or alternating is kept beside the number, not in it."""
     assert quantity(24.0, symbol).form == form

@@ -45,9 +45,7 @@ def test_metric_constant_of_another_page() -> None:
     theirs = 0.0164 * 2.0 * 60.0 / 1.5
     ours = run_resistance(60.0, 1.5e-6, AT_20, stranded=False) * 2.0
     assert theirs / ours == pytest.approx(1 - 0.049, abs=0.0005)
-    assert run_resistance(60.0, 1.5e-6, AT_20 - 12.42, stranded=False) * 2.0 == pytest.approx(
-        theirs, rel=1e-3
-    )
+    assert run_resistance(60.0, 1.5e-6, AT_20 - 12.42, stranded=False) * 2.0 == pytest.approx(theirs, rel=1e-3)
 
 
 def test_twenty_metre_run() -> None:
