@@ -41,7 +41,9 @@ def review_text(
     An `excerpt`, such as a rule's own example, need not be a whole plan with its headers.
     """
     plan, mistakes = resolve(source, kinds, include)
-    mistakes += [*([] if excerpt else _nothing_drawn(plan)), *_packs_missing(plan, packs)]
+    mistakes += _packs_missing(plan, packs)
+    if not mistakes and not excerpt:
+        mistakes += _nothing_drawn(plan)
     facts = Facts(plan)
     verdicts = judge(rulebook, facts, today, on_progress)
     findings = [reading_finding(mistake) for mistake in mistakes] + list(verdicts.findings)

@@ -90,7 +90,7 @@ def _form_seen(inventory: Inventory, load: Branch, variation: Variation) -> str 
 
 LOADS = [
     Word("load", "device", DEVICE, "the device it is part of", _device),
-    Word("load", "volts", VOLTAGE, "volts across it, plus to minus, at rated supply volts", _varied("volts"), True),
+    Word("load", "volts", VOLTAGE, "volts across it, plus to minus, its source at rated volts", _varied("volts"), True),
     Word("load", "amps", CURRENT, "current through it", _varied("amps"), True),
     Word(
         "load",
@@ -224,7 +224,7 @@ CONTACTS = [
     Word("contact", "ac-volts", VOLTAGE, "volts it may switch, ac", _setting("ac-volts")),
     Word("contact", "style", types.choice("electronic", "direct"), "whether electronics or a hand moves it", _style),
     Word("contact", "electronic", YES_NO, "electronics move it", lambda i, b, v: b.style == "electronic"),
-    Word("contact", "commanded", YES_NO, "a credential, reader or radio command moves it", _commanded),
+    Word("contact", "commanded", YES_NO, "a credential or a radio command moves it", _commanded),
     Word("contact", "coil-driven", YES_NO, "a coil of its device moves it", _coil_driven),
     Word("contact", "rests-made", YES_NO, "made with signals at rest and electronics powered", _rests_made, kept=True),
 ]

@@ -11,7 +11,10 @@ from pathlib import Path
 
 import pytest
 
+import plancheck
 from plancheck.cli.main import main
+
+CHECKOUT = Path(plancheck.__file__).parent.parent
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +53,15 @@ def process(arguments: Sequence[str | Path], cwd: Path | None = None, **environm
         encoding="utf-8",
         errors="backslashreplace",
         cwd=cwd,
-        env={**os.environ, **environment},
+        env={**os.environ, "PYTHONPATH": str(CHECKOUT), **environment},
         timeout=120,
         check=False,
     )
     assert "Traceback" not in done.stdout + done.stderr
     return Outcome(done.returncode, done.stdout, done.stderr)
+
+
+def started(command: Sequence[str]) -> subprocess.Popen[bytes]:
+    """A process whose output is read as it comes."""
+    environment = {**os.environ, "PYTHONPATH": str(CHECKOUT)}
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import os
-import subprocess
 import sys
 from pathlib import Path
 
@@ -12,6 +11,7 @@ import pytest
 
 from plancheck.cli import output
 from plancheck.cli.output import UnwritableError, takes_colour, write_whole
+from tests.cli.calling import started
 
 
 def test_writes_whole_and_leaves_nothing_beside(tmp_path: Path) -> None:
@@ -65,7 +65,7 @@ def test_an_output_without_our_signs_gets_plain_ones(monkeypatch: pytest.MonkeyP
 
 def test_a_reader_that_leaves_ends_it_quietly() -> None:
     code = "import sys; from plancheck.cli.output import put; sys.exit(put('line\\n' * 200_000, 1))"
-    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as run:
+    with started([sys.executable, "-c", code]) as run:
         assert run.stdout is not None
         assert run.stderr is not None
         run.stdout.readline()

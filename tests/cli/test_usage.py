@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 
 import pytest
 
 import plancheck as package
-from tests.cli.calling import Caller
+from tests.cli.calling import CHECKOUT, Caller
 
 
 @pytest.mark.parametrize(
@@ -74,7 +75,8 @@ def test_help_tells_every_option(plancheck: Caller) -> None:
 
 def test_help_imports_nothing_heavy() -> None:
     listing = "import sys; from plancheck.cli.main import main; main(['--help']); print(*sorted(sys.modules))"
-    done = subprocess.run([sys.executable, "-c", listing], capture_output=True, text=True, check=True)
+    environment = {**os.environ, "PYTHONPATH": str(CHECKOUT)}
+    done = subprocess.run([sys.executable, "-c", listing], capture_output=True, text=True, check=True, env=environment)
     loaded = set(done.stdout.split("\n")[-2].split())
     heavy = {"lark", "pydantic", "networkx", "numpy", "pint", "dataclasses", "inspect", "typing_extensions"}
     assert loaded & heavy == set()

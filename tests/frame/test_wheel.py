@@ -53,6 +53,7 @@ def test_it_is_the_wheel_that_is_used(installed: Path, tmp_path: Path) -> None:
 
 
 def test_rules_travel_inside(installed: Path, tmp_path: Path) -> None:
+    # Run where the checkout stands: Python finds the package beside it.
     here = _run(Path(sys.executable), "-m", "plancheck", "rules", cwd=CHECKOUT)
     there = _run(installed / "plancheck", "rules", cwd=tmp_path)
     assert (there.status, there.err) == (0, "")
