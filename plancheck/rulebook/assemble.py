@@ -149,6 +149,7 @@ def _grade(grade: nodes.Words | None, work: Assembling) -> str:
 
 def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, ...]:
     limits: list[Limit] = []
+    before = len(work.mistakes)
     for member in _members(node, nodes.LimitMember):
         limit = _limit(member, work)
         if limit is None:
@@ -161,7 +162,8 @@ def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, .
             work.wrong(member.amount, "The limits of one name are of one dimension", f"{limit.type}", expected)
         else:
             limits.append(limit)
-    _limits_hold_everywhere(limits, only, work)
+    if len(work.mistakes) == before:
+        _limits_hold_everywhere(limits, only, work)
     return tuple(limits)
 
 

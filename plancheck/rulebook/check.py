@@ -160,7 +160,7 @@ def find_word(of: Checked, name: nodes.Name, frame: Frame) -> Word:
     word = frame.vocabulary.find(of.type.of, name.text)
     if word is None:
         names = frame.vocabulary.names(of.type.of)
-        hint = did_you_mean(name.text, names) or _elsewhere(of, name, frame)
+        hint = _elsewhere(of, name, frame) or did_you_mean(name.text, names)
         expected = "one of its facts, which `rules words` lists"
         raise frame.wrong(name, f"{of.type} has no fact “{name.text}”", f"“{name.text}”", expected, hint)
     if word.type.form == "mixed":

@@ -41,6 +41,9 @@ class Claim(NamedTuple):
         mine = self.space
         if space is mine or space.signals == mine.signals:
             return self
+        if not mine.signals:
+            everything = space.everything
+            return Claim(space, self.yes and everything, self.no and everything, self.unknown and everything)
         return Claim(space, mine.carry(self.yes, space), mine.carry(self.no, space), mine.carry(self.unknown, space))
 
     def opposite(self) -> Claim:
@@ -65,8 +68,10 @@ def claim(truth: Truth) -> Claim:
 
 def together(a: Space, b: Space) -> Space:
     """The space over the signals of both, if it is not too large."""
-    if a is b or not b.signals:
+    if a is b or not b.signals or a.signals == b.signals:
         return a
+    if not a.signals:
+        return b
     space = a.joined(b)
     if len(space.signals) > MOST_SIGNALS:
         raise Unknown(f"it depends on {len(space.signals)} signals; at most {MOST_SIGNALS} are examined together")
@@ -75,6 +80,8 @@ def together(a: Space, b: Space) -> Space:
 
 def both(a: Claim, b: Claim) -> Claim:
     """a and b."""
+    if a is ALWAYS:
+        return b
     space = together(a.space, b.space)
     a, b = a.over(space), b.over(space)
     no = a.no | b.no
@@ -83,6 +90,8 @@ def both(a: Claim, b: Claim) -> Claim:
 
 def either(a: Claim, b: Claim) -> Claim:
     """a or b."""
+    if a is NEVER:
+        return b
     space = together(a.space, b.space)
     a, b = a.over(space), b.over(space)
     yes = a.yes | b.yes

@@ -84,11 +84,12 @@ class _Run:
         scope, wheres = self.scope, group.wheres[level]
         innermost = level + 1 == len(group.variables)
         scope.limits = alternatives[0][1]
+        things = scope.things
         for thing in group.variables[level].source(scope):
-            scope.things[level] = thing
+            things[level] = thing
             scope.step()
             try:
-                if not _passes(wheres, scope):
+                if wheres and not _passes(wheres, scope):
                     continue
                 if innermost:
                     self.judge(rule, group, number, alternatives)

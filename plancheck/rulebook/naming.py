@@ -87,6 +87,8 @@ def devices_behind(thing: Thing) -> tuple[str, ...]:
             return (thing.key, device.name)
         case Gap(subject=subject):
             return (subject,)
+        case Plan() | VarianceCase():
+            return ()
     branch = _branch(thing)
     if branch is None:
         return ()

@@ -154,10 +154,10 @@ class _Reader:
         try:
             return parser().parse(TextSlice(text, start, end), start=what)
         except UnexpectedInput as unexpected:
-            self.unexpected(unexpected, text, start, end)
+            self.unexpected(unexpected, what, text, start, end)
             return None
 
-    def unexpected(self, error: UnexpectedInput, text: str, start: int, end: int) -> None:
+    def unexpected(self, error: UnexpectedInput, what: str, text: str, start: int, end: int) -> None:
         from plancheck.rulebook.wording import expected_words, headline, hint
 
         token = getattr(error, "token", None)
@@ -168,8 +168,8 @@ class _Reader:
         self.mistake(
             max(start, end - 1) if at_end else begin,
             end if at_end else begin + len(word),
-            headline(text, start, at_end),
-            found="the end of the line" if at_end else f"“{word}”",
+            headline(what, text, start, at_end),
+            found=("the end of the line" if what != "expression" else "its end") if at_end else f"“{word}”",
             expected=wanted,
             hint=hint(word, wanted, text, start, begin),
         )

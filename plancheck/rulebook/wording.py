@@ -37,10 +37,10 @@ def expected_words(error: UnexpectedInput) -> str:
     return ", ".join(said + keywords)
 
 
-def headline(text: str, start: int, at_end: bool) -> str:
+def headline(what: str, text: str, start: int, at_end: bool) -> str:
     """The first line of the message: in which member it stands."""
     word = re.compile(r"[\w\-]+").match(text, start)
-    member = f"“{word.group()}”" if word else "this"
+    member = "This expression" if what == "expression" or word is None else f"“{word.group()}”"
     return f"{member} is not finished" if at_end else f"{member} cannot be read"
 
 
