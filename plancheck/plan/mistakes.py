@@ -45,7 +45,8 @@ class Mistakes:
     def hint(self, name: str, names: Collection[str]) -> str:
         """The nearest of some names to one that is not among them, or nothing."""
         self._comparisons += len(names)
-        return did_you_mean(name, names) if self._comparisons <= _MOST_COMPARISONS else ""
+        wanted = self._comparisons <= _MOST_COMPARISONS and len(self.told) < MOST_MISTAKES
+        return did_you_mean(name, names) if wanted else ""
 
 
 def listed(names: Iterable[str], most: int = 16) -> str:
