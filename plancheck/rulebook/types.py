@@ -50,11 +50,11 @@ class Type:
     def __str__(self) -> str:
         match self.form:
             case "quantity":
-                return f"a {self.dimension}" if self.dimension[:1] not in "aeiou" else f"an {self.dimension}"
+                return _with_article(self.dimension)
             case "list":
                 return f"a list of {self.of}s"
             case "thing":
-                return f"a {self.of}" if self.of[:1] not in "aeiou" else f"an {self.of}"
+                return _with_article(self.of)
             case "choice":
                 return "one of " + ", ".join(self.options[:12]) + (" …" if len(self.options) > 12 else "")
             case "yes/no":
@@ -62,6 +62,10 @@ class Type:
             case "mixed":
                 return "declared differently by several kinds"
         return f"a {self.form}"
+
+
+def _with_article(word: str) -> str:
+    return f"an {word}" if word[:1] in "aeiouA" else f"a {word}"
 
 
 YES_NO = Type("yes/no")
