@@ -25,19 +25,22 @@ _SEVERITY = 22
 def rule_list(rules: Sequence[Rule], page: Page) -> str:
     """Every rule by its id, with severity and title."""
     names = max((width(rule.id) for rule in rules), default=0) + 2
-    lines: list[str] = []
-    for rule in sorted(rules, key=lambda rule: rule.id):
-        name = page.paint.strong(padded(rule.id, names))
-        severity = page.paint.severity(padded(_severity(rule), _SEVERITY), rule.severity)
-        if page.width >= _WIDE:
-            first, *others = wrapped(rule.title, page.width - names - _SEVERITY)
-            lines.append(name + severity + first)
-            lines += [" " * (names + _SEVERITY) + line for line in others]
-        else:
-            lines.append(name + severity)
-            lines += ["    " + line for line in wrapped(rule.title, page.width - 4)]
+    lines = [line for rule in sorted(rules, key=lambda rule: rule.id) for line in _listed(rule, names, page)]
     lines.append(plural(len(rules), "rule"))
     return _text(lines)
+
+
+def _listed(rule: Rule, names: int, page: Page) -> Iterator[str]:
+    """One line where the page is wide enough; else the title, and at last the severity too, below the id."""
+    name = page.paint.strong(padded(rule.id, names))
+    severity = page.paint.severity(padded(_severity(rule), _SEVERITY), rule.severity)
+    if page.width >= _WIDE:
+        first, *others = wrapped(rule.title, page.width - names - _SEVERITY)
+        yield name + severity + first
+        yield from (" " * (names + _SEVERITY) + line for line in others)
+        return
+    yield from [name + severity] if page.width >= names + _SEVERITY else [name, "    " + severity]
+    yield from ("    " + line for line in wrapped(rule.title, page.width - 4))
 
 
 def _severity(rule: Rule) -> str:
