@@ -58,12 +58,10 @@ def _show(options: Namespace, library: Library, page: Page) -> int:
 
 
 def _words(options: Namespace, library: Library, page: Page) -> int:
-    from plancheck.render.rule_pages import nearest_word, word_list, word_page
+    from plancheck.render.rule_pages import nearest_word, word_list
 
-    if options.about is None:
-        return written(word_list(library.rulebook, page), options.to)
-    text = word_page(options.about, library.rulebook, page)
-    if text is None:
+    text = word_list(library.rulebook, page, options.about or "")
+    if not text.strip():
         near = nearest_word(options.about, library.rulebook)
         raise UsageError(f"No rule may use the word “{options.about}”. {near}".rstrip())
     return written(text, options.to)

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from itertools import takewhile
+from itertools import groupby, takewhile
 
 from plancheck.nearest import did_you_mean
 from plancheck.render.columns import padded, shown, width, wrapped
 from plancheck.render.layout import Page, entry, headed, plural
-from plancheck.rulebook.forms import FORMS
 from plancheck.rulebook.nodes import SituationNode
 from plancheck.rulebook.rule import Basis, Example, Limit, Rule, Rulebook
 from plancheck.rulebook.things import CLASSES, ancestry
-from plancheck.rulebook.vocabulary import Vocabulary, Word
+from plancheck.rulebook.words import WordLine, listing
 
 _WIDE = 90
 """From this many columns on the list of rules has a line for each."""
@@ -97,20 +96,31 @@ def _example(example: Example, page: Page) -> Iterator[str]:
         yield "    " + shown(line.expandtabs(4))
 
 
-def word_list(book: Rulebook, page: Page) -> str:
-    """The vocabulary: forms, situations, then every class of things with its facts."""
-    lines = [*headed("How a rule is said", page)]
-    for form, says in FORMS:
-        lines += [form, *(f"    {line}" for line in wrapped(says, page.width - 4))]
-    lines += ["", *headed("Situations", page)]
-    for name, situation in sorted(book.situations.items()):
-        lines += [name, f"    {_situation(situation)}"]
-    for of, thing in CLASSES.items():
-        above = ", ".join(ancestry(of)[1:])
-        lines += ["", *headed(f"{of}: {thing.says}" + (f"; also has the words of {above}" if above else ""), page)]
-        for word in _words_of(of, book.vocabulary):
-            lines += _word(word, page)
+def word_list(book: Rulebook, page: Page, word: str = "") -> str:
+    """The vocabulary: forms, situations, classes, then the facts of each class; or what has to do with one word."""
+    lines: list[str] = []
+    for of, words in groupby(listing(book.vocabulary, word), key=lambda line: line.of):
+        lines += [*headed(_heading(of), page), *(line for each in words for line in _word(each, page)), ""]
+    if not word:
+        lines += headed("Situations", page)
+        for name, situation in sorted(book.situations.items()):
+            lines += [page.paint.strong(name), f"    {_situation(situation)}"]
     return _text(lines)
+
+
+def _heading(of: str) -> str:
+    if of in CLASSES:
+        above = ", ".join(ancestry(of)[1:])
+        return f"{of}: {CLASSES[of].says}" + (f"; also has the words of {above}" if above else "")
+    return "Classes of things" if of else "How a rule is said"
+
+
+def _word(word: WordLine, page: Page) -> Iterator[str]:
+    when = ", in each condition" if word.conditional else ""
+    first, *others = wrapped(f"{word.name}  {word.type}{when}", page.width)
+    yield page.paint.strong(word.name) + page.paint.quiet(first[len(word.name) :])
+    yield from (page.paint.quiet(f"    {line}") for line in others)
+    yield from ("    " + line for line in wrapped(word.says, page.width - 4))
 
 
 def _situation(situation: SituationNode) -> str:
@@ -119,30 +129,6 @@ def _situation(situation: SituationNode) -> str:
         for setting in situation.settings
     )
     return "; ".join(settings)
-
-
-def _words_of(of: str, vocabulary: Vocabulary) -> list[Word]:
-    return sorted((word for word in vocabulary.words.values() if word.of == of), key=lambda word: word.name)
-
-
-def _word(word: Word, page: Page) -> Iterator[str]:
-    when = ", in each condition" if word.conditional else ""
-    first, *others = wrapped(f"{word.name}  {word.type}{when}", page.width)
-    yield page.paint.strong(word.name) + page.paint.quiet(first[len(word.name) :])
-    yield from (page.paint.quiet(f"    {line}") for line in others)
-    yield from ("    " + line for line in wrapped(word.says, page.width - 4))
-
-
-def word_page(name: str, book: Rulebook, page: Page) -> str | None:
-    """Everything of that name, by the class it belongs to; None where there is no such word."""
-    found = [word for word in book.vocabulary.words.values() if word.name == name]
-    if not found:
-        return None
-    lines: list[str] = []
-    for word in found:
-        lines += headed(f"{word.of}: {CLASSES[word.of].says}", page)
-        lines += [*_word(word, page), ""]
-    return _text(lines)
 
 
 def nearest_word(name: str, book: Rulebook) -> str:

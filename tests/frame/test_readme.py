@@ -1,4 +1,4 @@
-"""The README's examples are run, and print what it says they print."""
+"""The examples of README and DEVELOPERS are run, and print what the page says they print."""
 
 from __future__ import annotations
 
@@ -7,51 +7,24 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.cli.main import main
-from tests.frame.readme import CHECKOUT, README, Command, File, shell_lines, steps
+from tests.frame.readme import CHECKOUT, PAGES, README, acted_out, shell_lines, shown_files
 
 
-def test_examples_print_what_is_shown(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
+def test_examples_print_what_is_shown(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    ran = 0
-    for step in steps():
-        if isinstance(step, File):
-            (tmp_path / step.name).parent.mkdir(parents=True, exist_ok=True)
-            (tmp_path / step.name).write_text(step.text, encoding="utf-8")
-            continue
-        name, *arguments = step.words
-        assert name == "plancheck"
-        main(arguments)
-        out, err = capsys.readouterr()
-        assert err == ""
-        assert _shown(out, step) == step.printed
-        ran += 1
-    assert ran >= 2
-
-
-def _shown(out: str, step: Command) -> str:
-    """What is printed; where the README leaves lines out by `[…]`, so does this."""
-    if "[…]\n" not in step.printed:
-        return out
-    first, *between, last = step.printed.split("[…]\n")
-    assert out.startswith(first)
-    assert out.endswith(last)
-    rest = out[len(first) :]
-    for part in between:
-        assert part in rest
-        rest = rest[rest.index(part) + len(part) :]
-    return step.printed
+    commands = acted_out(page)
+    assert commands
+    for command in commands:
+        assert command.shown == command.said
 
 
 def test_it_shows_a_plan_a_rule_and_a_correction_list() -> None:
-    endings = {Path(step.name).suffix for step in steps() if isinstance(step, File)}
-    assert {".plan", ".rules"} <= endings
+    assert {".plan", ".rules"} <= {Path(name).suffix for name in shown_files(README)}
 
 
 def test_commands_to_copy_name_what_is_there() -> None:
-    lines = shell_lines()
+    lines = shell_lines(README)
     assert any("plancheck review samples/" in line for line in lines)
     assert any(line.endswith("./check") for line in lines)
     assert os.access(CHECKOUT / "check", os.X_OK)
