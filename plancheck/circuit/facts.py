@@ -6,13 +6,14 @@ could not be worked out. Numbers are SI.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from plancheck.circuit.conditions import Levels, Space, Truth
 from plancheck.circuit.demand import greatest_together
+from plancheck.circuit.engine import Engine
 from plancheck.circuit.network import Network, split_into_networks
-from plancheck.circuit.states import Engine, NetworkStates
+from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.values import (
     LEAST,
@@ -56,7 +57,7 @@ class Facts:
         self.plan = plan
         self.graph: ConnectionGraph = build_graph(plan)
         self.networks = split_into_networks(self.graph)
-        self.engine = Engine(dict(plan.devices), self.networks)
+        self.engine = Engine(self.graph, self.networks)
         self.engine.solve_as_drawn()
         self.touch = Touch(self.graph)
         self._feeds: dict[str, list[Branch]] = {}
@@ -161,7 +162,7 @@ class Facts:
         on_no_loop: float = 0.0,
     ) -> Levels:
         """A number in every condition; `on_no_loop` for a branch that no current can ever pass."""
-        home = self.engine.home(branch)
+        home = self.engine.home(branch.key, variation)
         if home is None:
             return Levels.constant(on_no_loop)
         states = self._worked_out(home[0], variation)
@@ -180,7 +181,7 @@ class Facts:
         return states
 
     def _need_runs(self, load: Branch) -> None:
-        home = self.engine.home(load)
+        home = self.engine.home(load.key)
         for branch in home[0].branches if home else ():
             if "missing" in branch.data:
                 raise NotAssessed(str(branch.data["missing"]))
@@ -236,12 +237,13 @@ class Facts:
 
     def shorted(self, circuit: Circuit, variation: Variation = AS_DRAWN) -> Truth:
         """Whether metal joins the poles of a live source, with no load between."""
-        states = self._worked_out(circuit.network, variation)
+        network = self.engine.network(circuit.network, variation)
+        states = self._worked_out(network, variation)
         poles = circuit.source.a, circuit.source.b
         yes = 0
         for mask, bits in states.groups:
             metal = states.frame.metal(bits, states.conducting(bits))
-            for i, b in enumerate(circuit.network.branches):
+            for i, b in enumerate(network.branches):
                 if b.what == "source" and (b.a, b.b) == poles and bits >> i & 1:
                     part = states.frame.parts[i]
                     yes |= mask if metal[part.a] == metal[part.b] else 0
@@ -249,7 +251,7 @@ class Facts:
 
     def chattering(self, load: Branch, variation: Variation = AS_DRAWN) -> Truth:
         """Whether a load belongs to relays that never come to rest."""
-        home = self.engine.home(load)
+        home = self.engine.home(load.key, variation)
         if home is None:
             return Truth.constant(False)
         states = self._worked_out(home[0], variation)
@@ -288,7 +290,7 @@ class Facts:
 
     def form_seen(self, load: Branch) -> str:
         """dc, ac or mixed, by the sources that can feed a load; empty where none can."""
-        home = self.engine.home(load)
+        home = self.engine.home(load.key)
         forms = {str(s.data.get("form") or "dc") for s in home[0].sources} if home else set()
         return forms.pop() if len(forms) == 1 else "mixed" if forms else ""
 
@@ -296,7 +298,7 @@ class Facts:
         """Contacts on some way of metal from a source through a load and back, past no other load, in plan order."""
         found = self._feeds.get(load.key)
         if found is None:
-            home = self.engine.home(load)
+            home = self.engine.home(load.key)
             metal = self.touch.metal(home[0].branches) if home else []
             loop = {b.key for b in on_a_loop_with(load, metal)}
             found = self._feeds[load.key] = [b for b in metal if b.what == "contact" and b.key in loop]
@@ -322,17 +324,28 @@ class Facts:
         """How many wires reach a terminal."""
         return len(self.graph.wires_at.get(f"{device}:{terminal}", ()))
 
-    def path(self, load: Branch, condition: dict[str, bool], variation: Variation = AS_DRAWN) -> tuple[str, ...]:
+    def path(self, load: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN) -> tuple[str, ...]:
         """Terminals in the order in which current takes them through a load, source + to source −."""
         from plancheck.circuit.trace import trace
 
-        home = self.engine.home(load)
+        home = self.engine.home(load.key, variation)
         if home is None:
             return ()
         states = self._worked_out(home[0], variation)
         index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
-        bits = next(bits for mask, bits in states.groups if mask >> index & 1)
-        return trace(states, home[1], bits)
+        bits = next((bits for mask, bits in states.groups if mask >> index & 1), None)
+        return () if bits is None else trace(states, home[1], bits)
+
+    def events(
+        self, load: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN
+    ) -> list[tuple[str, bool]]:
+        """The changes of signals (key, on), from rest, that lead to a condition; empty where history plays no part."""
+        home = self.engine.home(load.key, variation)
+        states = self._worked_out(home[0], variation) if home else None
+        if states is None or states.history is None:
+            return []
+        index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
+        return states.history.events(index, {k: s.rests_on for k, s in self.signals.items()}) or []
 
     def rating_volts(self, load: Branch) -> float:
         """Rated volts of a load."""

@@ -75,7 +75,7 @@ class Framing:
                 found[atom] = Local("signal", self._signal(device.signals[atom.name].key))
                 continue
             key = atom_key(branch, atom)
-            if branch.device in self.variation.dead:
+            if self.variation.is_dead(branch.device):
                 found[atom] = Constant(False)
             elif key in self.network.feedback:
                 found[atom] = Local("state", self.network.feedback.index(key))

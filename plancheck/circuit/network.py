@@ -11,7 +11,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from plancheck.circuit.frame import Frame
 from plancheck.plan.graph import Branch, ConnectionGraph, in_dependence_order
 from plancheck.plan.guard import Atom, atoms
 
@@ -27,7 +26,8 @@ class Network:
     branches: list[Branch]
     feedback: tuple[str, ...] = ()
     rank: int = 0
-    frame: Frame | None = None
+    replaces: bool = False
+    """Whether it stands in the place of others, something having failed."""
 
     @property
     def sources(self) -> list[Branch]:
@@ -44,7 +44,7 @@ def split_into_networks(graph: ConnectionGraph) -> list[Network]:
     """The plan's networks, those that others depend on first."""
     pieces = [piece for block in graph.blocks() for piece in _pieces(block)]
     home = {b.key: i for i, piece in enumerate(pieces) for b in piece if b.what in ("load", "sense")}
-    needs = [(i, home[key]) for i, piece in enumerate(pieces) for b in piece for key in _asked(b) if key in home]
+    needs = [(i, home[key]) for i, piece in enumerate(pieces) for b in piece for key in asked_keys(b) if key in home]
     networks: list[Network] = []
     rank_of: dict[int, int] = {}
     depends = defaultdict(set)
@@ -53,14 +53,15 @@ def split_into_networks(graph: ConnectionGraph) -> list[Network]:
     for group in in_dependence_order(len(pieces), needs):
         branches = list({b.key: b for i in group for b in pieces[i]}.values())
         inside = {b.key for b in branches if b.what in ("load", "sense")}
-        feedback = tuple(dict.fromkeys(k for b in branches for k in _asked(b) if k in inside))
+        feedback = tuple(dict.fromkeys(k for b in branches for k in asked_keys(b) if k in inside))
         rank = 1 + max((rank_of[d] for i in group for d in depends[i] if d not in group), default=-1)
         rank_of.update(dict.fromkeys(group, rank))
         networks.append(Network(len(networks), branches, feedback, rank))
     return networks
 
 
-def _asked(branch: Branch) -> Iterator[str]:
+def asked_keys(branch: Branch) -> Iterator[str]:
+    """Keys of the loads and senses that a branch's guard asks about."""
     return (atom_key(branch, a) for a in atoms(branch.guard) if a.what != "signal")
 
 

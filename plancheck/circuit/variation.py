@@ -2,7 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """One thing that has failed.
+
+    `removed` branches carry nothing, `welded` contacts are always made, the `dead` device has no power inside,
+    `joined` terminals touch. `parts` are the keys of the branches that have failed, for pointing at.
+    """
+
+    kind: str
+    what: str
+    parts: tuple[str, ...]
+    removed: frozenset[str] = frozenset()
+    welded: frozenset[str] = frozenset()
+    dead: str = ""
+    joined: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -11,6 +28,19 @@ class Variation:
 
     dead: frozenset[str] = frozenset()
     distrusted: bool = False
+    failure: Failure | None = None
+    hashed: int = field(default=0, init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # A variation is a key many times over: hash it once.
+        object.__setattr__(self, "hashed", hash((self.dead, self.distrusted, self.failure)))
+
+    def __hash__(self) -> int:
+        return self.hashed
+
+    def is_dead(self, device: str) -> bool:
+        """Whether a device has no power inside."""
+        return device in self.dead or (self.failure is not None and self.failure.dead == device)
 
 
 AS_DRAWN = Variation()

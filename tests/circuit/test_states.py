@@ -91,8 +91,9 @@ def test_a_relay_that_breaks_its_own_coil_never_rests() -> None:
     assert when(facts.energised(coil), PS1_mains=True) is None
 
 
-def test_a_relay_held_in_by_a_button_from_rest() -> None:
-    # Start/stop: from the de-energised state the coil pulls in only while start is pressed (and stop is not).
+def test_a_relay_holds_itself_in_after_the_start_button() -> None:
+    # Start/stop with seal-in, in every primer on relay control (common practice, no source): start pulls the coil
+    # in, its own contact holds it after start is let go, stop or loss of power drops it for good.
     facts = drawn(
         SUPPLY
         + RELAY
@@ -101,9 +102,16 @@ def test_a_relay_held_in_by_a_button_from_rest() -> None:
         + "wire START:NO to K1:A1\nwire K1:NO1 to K1:A1\nwire K1:A2 to PS1:-\n"
     )
     coil = facts.energised(part(facts, "K1.coil"))
-    assert when(coil, PS1_mains=True, START_pressed=True, STOP_pressed=False) is True
-    assert when(coil, PS1_mains=True, START_pressed=False, STOP_pressed=False) is False
-    assert when(coil, PS1_mains=True, START_pressed=True, STOP_pressed=True) is False
+    held = "K1.coil held in from before"
+    assert set(coil.space.signals) == {"PS1.mains", "START.pressed", "STOP.pressed", held}
+    on, start, stop, before = (coil.space.on(s) for s in ("PS1.mains", "START.pressed", "STOP.pressed", held))
+    # Where it cannot have been held in from before, that signal makes no difference.
+    assert coil.yes == on & ~stop & (start | before)
+    assert coil.no == coil.space.everything & ~coil.yes
+    quiet_but_held = {"PS1.mains": True, held: True}
+    events = facts.events(part(facts, "K1.coil"), quiet_but_held)
+    assert events == [("START.pressed", True), ("START.pressed", False)]
+    assert facts.events(part(facts, "K1.coil"), {"PS1.mains": True}) == []
 
 
 def test_a_relay_driving_a_relay_in_another_network() -> None:

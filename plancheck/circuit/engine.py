@@ -1,0 +1,251 @@
+"""The engine: works out networks, as drawn or under a variation, and remembers every core it has solved.
+
+Contacts follow signals and coils, coils follow volts, volts follow contacts. Networks are taken in the order of
+their dependence; all networks of one rank are solved in one call, each distinct core with distinct values once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from plancheck.circuit.conditions import Space, Truth
+from plancheck.circuit.frame import Core, Frame
+from plancheck.circuit.framing import Framing
+from plancheck.circuit.history import History
+from plancheck.circuit.network import Network, atom_key
+from plancheck.circuit.overlay import Overlay, Overlays
+from plancheck.circuit.states import NetworkStates, PointSet
+from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
+from plancheck.circuit.variation import AS_DRAWN, Variation
+from plancheck.plan.graph import Branch, ConnectionGraph
+from plancheck.plan.guard import atoms
+
+MANY_PATTERNS = 2_000
+"""A network whose contacts can stand in more patterns than this is not assessed."""
+
+Task = tuple[Network, Variation]
+
+
+class Engine:
+    """Every network of a plan, worked out when asked for and kept."""
+
+    def __init__(self, graph: ConnectionGraph, networks: list[Network]) -> None:
+        self.devices, self.networks = graph.plan.devices, networks
+        self.frames: dict[object, Frame] = {}
+        self.points_solved = 0
+        self._solved: dict[object, PointSet] = {}
+        self._home: dict[str, tuple[Network, int]] = {b.key: (n, i) for n in networks for i, b in enumerate(n.branches)}
+        self._overlays = Overlays(graph, networks, self._home)
+        self._states: dict[tuple[int, Variation], NetworkStates | str] = {}
+        self._touched: dict[tuple[int, Variation], bool] = {}
+        self._values: dict[str, dict[str, tuple[float, float, float]]] = {}
+        self._truths: dict[tuple[str, Variation], Truth | str] = {}
+
+    # --- asking ----------------------------------------------------------------------------------------------
+
+    def overlay(self, variation: Variation) -> Overlay | None:
+        """What a failure puts in the place of networks, None where nothing has failed."""
+        return self._overlays.of(variation.failure) if variation.failure else None
+
+    def home(self, key: str, variation: Variation = AS_DRAWN) -> tuple[Network, int] | None:
+        """The network of a branch that can carry current, and its number there; sources are in several."""
+        overlay = self.overlay(variation)
+        if overlay is not None and key in overlay.home:
+            return overlay.home[key]
+        return self._home.get(key)
+
+    def network(self, network: Network, variation: Variation) -> Network:
+        """What stands in the place of a network under a variation."""
+        overlay = self.overlay(variation)
+        return overlay.replaced.get(network.number, network) if overlay else network
+
+    def solve_as_drawn(self) -> None:
+        """Work out every network as drawn, rank by rank."""
+        self._solve_by_rank([(n, AS_DRAWN) for n in self.networks])
+
+    def states(self, network: Network, variation: Variation = AS_DRAWN) -> NetworkStates | str:
+        """A network worked out, or the reason why it could not be."""
+        if variation is not AS_DRAWN and not self._is_touched(network, variation):
+            variation = AS_DRAWN
+        key = network.number, variation
+        if key not in self._states:
+            self._solve([(network, variation)])
+        return self._states[key]
+
+    def truth(self, key: str, variation: Variation) -> Truth | str:
+        """Whether a load is energised or a sense made, by branch key; a part on no loop is neither."""
+        if variation.is_dead(key.partition(".")[0]):
+            return Truth.constant(False)
+        remembered = self._truths.get((key, variation))
+        if remembered is not None:
+            return remembered
+        home = self.home(key, variation)
+        if home is None:
+            return Truth.constant(False)
+        states = self.states(home[0], variation)
+        return states if isinstance(states, str) else states.on(home[1])
+
+    # --- failures, many at a time ----------------------------------------------------------------------------
+
+    def solve_failures(self, variations: Sequence[Variation], keys: Sequence[Sequence[str]]) -> None:
+        """Work out variations by failure in one go, and keep only the truths of the loads and senses named.
+
+        `keys` go with the variations, one list each.
+        """
+        tasks: dict[tuple[int, Variation], Task] = {}
+        for variation, asked in zip(variations, keys, strict=True):
+            for key in asked:
+                home = self.home(key, variation)
+                if home and self._is_touched(home[0], variation):
+                    tasks[home[0].number, variation] = home[0], variation
+        self._solve_by_rank(list(tasks.values()))
+        for variation, asked in zip(variations, keys, strict=True):
+            for key in asked:
+                self._truths[key, variation] = self.truth(key, variation)
+        for number, variation in [k for k in self._states if k[1].failure is not None]:
+            del self._states[number, variation]
+        self._overlays.forget()
+        self._touched = {k: v for k, v in self._touched.items() if k[1].failure is None}
+
+    # --- what a variation touches ----------------------------------------------------------------------------
+
+    def _is_touched(self, network: Network, variation: Variation) -> bool:
+        if network.replaces:
+            return True
+        key = network.number, variation
+        if key not in self._touched:
+            self._touched[key] = False  # a circle of dependence adds nothing of its own
+            self._touched[key] = any(self._branch_touched(b, network, variation) for b in network.branches)
+        return self._touched[key]
+
+    def _branch_touched(self, branch: Branch, network: Network, variation: Variation) -> bool:
+        if branch.guard is None:
+            return False
+        if variation.distrusted and branch.what == "contact" and branch.style == "electronic":
+            return True
+        for atom in atoms(branch.guard):
+            if atom.what == "signal":
+                continue
+            if variation.is_dead(branch.device):
+                return True
+            key = atom_key(branch, atom)
+            home = self.home(key, variation)
+            if home is None:
+                if key in self._home:
+                    return True
+            elif home[0] is not network and self._is_touched(home[0], variation):
+                return True
+        return False
+
+    # --- working out -----------------------------------------------------------------------------------------
+
+    def _solve_by_rank(self, tasks: Iterable[Task]) -> None:
+        by_rank: dict[int, list[Task]] = {}
+        for task in tasks:
+            by_rank.setdefault(task[0].rank, []).append(task)
+        for rank in sorted(by_rank):
+            self._solve([t for t in by_rank[rank] if (t[0].number, t[1]) not in self._states])
+
+    def _solve(self, tasks: Iterable[Task]) -> None:
+        still: list[NetworkStates] = []
+        moving: list[History] = []
+        for network, variation in tasks:
+            try:
+                states = self._framed(network, variation)
+                coils = tuple(self._number(network, key) for key in network.feedback)
+                if coils:
+                    moving.append(History(states, coils))
+                else:
+                    states.groups = states.frame.still
+                    still.append(states)
+            except Incomplete as reason:
+                self._states[network.number, variation] = str(reason)
+                continue
+            self._states[network.number, variation] = states
+        self._solve_cores([(s, s.groups) for s in still])
+        while moving:
+            moving = self._next_steps(moving)
+
+    @staticmethod
+    def _number(network: Network, key: str) -> int:
+        return next(i for i, b in enumerate(network.branches) if b.key == key)
+
+    def _next_steps(self, histories: list[History]) -> list[History]:
+        """Solve the coil states that histories ask for next, all in one go; those that asked for any."""
+        wanted = [(history, sorted(history.unknown())) for history in histories]
+        groups = [(h.states, h.groups_of(state)) for h, states in wanted for state in states]
+        self._solve_cores(groups)
+        for history, states in wanted:
+            for state in states:
+                history.learn(state)
+        return [history for history, states in wanted if states]
+
+    def _framed(self, network: Network, variation: Variation) -> NetworkStates:
+        forms = {b.data.get("form") for b in network.sources} & {"ac", "dc"}
+        if len(forms) == 2:
+            names = ", ".join(sorted({b.device for b in network.sources}))
+            raise Incomplete(f"AC and DC meet in one network ({names})")
+        frame, signals = Framing(self.frames, self.devices, self.truth, network, variation).frame()
+        if not frame.feedback and len(frame.still) > MANY_PATTERNS:
+            raise Incomplete(f"contacts can stand in more than {MANY_PATTERNS} patterns")
+        banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
+        levels = ("volts", "least", "most") if banded else ("volts",)
+        values = {level: tuple(self._value(b, level) for b in network.branches) for level in levels}
+        studies = tuple(s for s in STUDIES if banded or s.level == "volts" or s.model == 2)
+        if variation.failure is not None:
+            studies = tuple(s for s in studies if s.model == 0)
+        return NetworkStates(network, frame, Space(signals), values, studies)
+
+    def _value(self, branch: Branch, level: str) -> tuple[float, float, float]:
+        known = self._values.setdefault(level, {})
+        found = known.get(branch.key)
+        if found is None:
+            found = known[branch.key] = branch_values(branch, level)
+        return found
+
+    def _solve_cores(self, running: list[tuple[NetworkStates, list[tuple[int, int]]]]) -> None:
+        """Solve the patterns of networks, each distinct core with distinct values once."""
+        jobs: dict[object, tuple[Core, NetworkStates]] = {}
+        wanted: list[tuple[NetworkStates, int, object]] = []
+        for states, groups in running:
+            for _, bits in groups:
+                if bits in states.points:
+                    continue
+                core = states.frame.core(bits)
+                if not core.branches:
+                    continue
+                key: object = (
+                    core.wiring,
+                    core.grounds,
+                    tuple([tuple([values[i] for i in core.branches]) for values in states.values.values()]),
+                )
+                wanted.append((states, bits, key))
+                known = self._solved.get(key)
+                if known is None or any(study not in known.volts for study in states.studies):
+                    jobs[key] = core, states
+        self._run(jobs)
+        for states, bits, key in wanted:
+            states.points[bits] = self._solved[key]
+
+    def _run(self, jobs: dict[object, tuple[Core, NetworkStates]]) -> None:
+        """Solve the jobs, those of one wiring in one call."""
+        from plancheck.circuit.solve import operating_points
+
+        alike: dict[object, list[tuple[object, Core, NetworkStates]]] = {}
+        for key, (core, states) in jobs.items():
+            alike.setdefault((core.wiring, core.grounds), []).append((key, core, states))
+        for group in alike.values():
+            rows: list[list[tuple[float, float, float]]] = []
+            owners: list[tuple[object, Study]] = []
+            for key, core, states in group:
+                for study in states.studies:
+                    level = states.values.get(study.level) or states.values["volts"]
+                    rows.append([level[i] for i in core.branches])
+                    owners.append((key, study))
+            points = operating_points(group[0][1], rows, [int(study.model) for _, study in owners])
+            self.points_solved += len(rows)
+            volts, amps, settled = points.volts.tolist(), points.amps.tolist(), points.settled.tolist()
+            for row, (key, study) in enumerate(owners):
+                found = self._solved.setdefault(key, PointSet({}, {}, True))
+                found.volts[study], found.amps[study] = volts[row], amps[row]
+                found.settled = found.settled and settled[row]

@@ -1,0 +1,212 @@
+"""History: networks whose contacts follow their own coils, and what happened before.
+
+From every state that its coils can be in, a network steps to the next until it rests, or never does (chatter).
+Starting from all coils off, one signal changing at a time, every condition is reached with one or more states;
+where more than one, the state is one more signal of the network: "held in from before".
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from plancheck.circuit.conditions import Space
+from plancheck.circuit.states import NetworkStates
+from plancheck.circuit.values import Incomplete
+
+MANY_COILS = 6
+"""A network in which more coils and inputs than this act on their own network is not assessed."""
+
+Masks = dict[int, int]
+"""By coil state (bit j: coil j is on), the conditions of which something is said."""
+
+
+@dataclass(slots=True, eq=False)
+class History:
+    """Explores one network; `coils` are the branch numbers that its own guards ask about."""
+
+    states: NetworkStates
+    coils: tuple[int, ...]
+    groups: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
+    """By coil state, conditions grouped by pattern."""
+    steps: dict[int, Masks] = field(default_factory=dict)
+    """By coil state, where it goes next."""
+    rests: dict[int, Masks] = field(default_factory=dict)
+    restless: dict[int, int] = field(default_factory=dict)
+    varying: tuple[int, ...] = ()
+    """Coils whose state depends on what happened before."""
+    chosen: dict[int, Masks] = field(default_factory=dict)
+    """By state of the varying coils, the coil state in which each condition is shown."""
+
+    def __post_init__(self) -> None:
+        if len(self.coils) > MANY_COILS:
+            raise Incomplete(f"{len(self.coils)} coils act on one another; at most {MANY_COILS} are worked out")
+
+    def groups_of(self, state: int) -> list[tuple[int, int]]:
+        """Conditions grouped by the pattern they make while the coils are in a state."""
+        if state not in self.groups:
+            everything = self.states.space.everything
+            masks = [everything if state >> j & 1 else 0 for j in range(len(self.coils))]
+            self.groups[state] = self.states.frame.partition(masks)
+        return self.groups[state]
+
+    def learn(self, state: int) -> None:
+        """Note where a coil state goes next, its patterns having been solved."""
+        self.states.groups = self.groups[state]
+        targets: Masks = {0: self.states.space.everything}
+        for j, coil in enumerate(self.coils):
+            truth = self.states.on(coil)
+            # Between drop-out and pull-in a relay stays as it is.
+            on = truth.yes | (truth.maybe if state >> j & 1 else 0)
+            split: Masks = {}
+            for target, mask in targets.items():
+                for bit, part in ((0, mask & ~on), (1 << j, mask & on)):
+                    if part:
+                        split[target | bit] = part
+            targets = split
+        self.steps[state] = targets
+
+    def unknown(self) -> set[int]:
+        """Coil states that must be solved before the history is known; none when it is."""
+        missing: set[int] = set()
+        reached: Masks = {}
+        frontier = self._rest(0, missing)
+        while frontier:
+            fresh = {s: m & ~reached.get(s, 0) for s, m in frontier.items()}
+            frontier = {}
+            for state, mask in fresh.items():
+                if not mask:
+                    continue
+                reached[state] = reached.get(state, 0) | mask
+                for target, there in self._rest(state, missing).items():
+                    frontier[target] = frontier.get(target, 0) | (self._one_signal_away(mask) & there)
+        if not missing:
+            self._finish(reached)
+        return missing
+
+    def _one_signal_away(self, mask: int) -> int:
+        space, found = self.states.space, 0
+        for i, signal in enumerate(space.signals):
+            on = space.on(signal)
+            found |= (mask & on) >> (1 << i) | (mask & ~on) << (1 << i)
+        return found
+
+    def _rest(self, start: int, missing: set[int]) -> Masks:
+        """Where a coil state comes to rest, by the state it rests in."""
+        if start in self.rests:
+            return self.rests[start]
+        rests: Masks = {}
+        moving: Masks = {start: self.states.space.everything}
+        complete = True
+        for _ in range(2 ** len(self.coils) + 1):
+            onward: Masks = {}
+            for state, mask in moving.items():
+                if state not in self.steps:
+                    missing.add(state)
+                    complete = False
+                    continue
+                for target, there in self.steps[state].items():
+                    where = rests if target == state else onward
+                    if mask & there:
+                        where[target] = where.get(target, 0) | (mask & there)
+            moving = onward
+            if not moving:
+                break
+        if complete:
+            self.rests[start] = rests
+            self.restless[start] = _union(moving)
+        return rests
+
+    def _finish(self, reached: Masks) -> None:
+        """Write what was found into the network's states."""
+        states, default = self.states, self.rests[0]
+        self.varying = tuple(j for j in range(len(self.coils)) if self._varies(j, reached))
+        for mark in range(1 << len(self.varying)):
+            self.chosen[mark] = self._choose(mark, reached, default)
+        size, count = states.space.size, 1 << len(self.varying)
+        restless = self.restless[0]
+        for state, mask in reached.items():
+            restless |= self._one_signal_away(mask) & self.restless.get(state, 0)
+        merged: dict[int, int] = {}
+        for mark, masks in self.chosen.items():
+            for state, where in masks.items():
+                for mask, bits in self.groups[state]:
+                    if mask & where:
+                        merged[bits] = merged.get(bits, 0) | (mask & where) << (mark * size)
+        states.chatter = sum(restless << (mark * size) for mark in range(count))
+        states.groups = [(mask, bits) for bits, mask in merged.items()]
+        names = tuple(f"{states.network.branches[self.coils[j]].key} held in from before" for j in self.varying)
+        states.space = Space(states.space.signals + names)
+        states.history = self if self.varying else None
+
+    def _varies(self, j: int, reached: Masks) -> bool:
+        on = _union({s: m for s, m in reached.items() if s >> j & 1})
+        off = _union({s: m for s, m in reached.items() if not s >> j & 1})
+        return bool(on & off)
+
+    def _mark(self, state: int) -> int:
+        return sum(1 << i for i, j in enumerate(self.varying) if state >> j & 1)
+
+    def _choose(self, mark: int, reached: Masks, default: Masks) -> Masks:
+        """For each condition a reached state that fits the mark, or else the one from rest."""
+        chosen: Masks = {}
+        left = _union(default)
+        for state in sorted(reached):
+            if self._mark(state) == mark and reached[state] & left:
+                chosen[state] = reached[state] & left
+                left &= ~reached[state]
+        for state, mask in default.items():
+            if mask & left:
+                chosen[state] = chosen.get(state, 0) | (mask & left)
+        return chosen
+
+    def events(self, index: int, rest: Mapping[str, bool]) -> list[tuple[str, bool]] | None:
+        """The fewest changes of a signal that lead from rest to condition `index` of the extended space.
+
+        Each is (signal, on). None where no sequence leads there; the condition then shows the state from rest.
+        """
+        signals = self.states.space.signals[: len(self.states.space.signals) - len(self.varying)]
+        size = 1 << len(signals)
+        goal = index % size
+        state = next(s for s, m in self.chosen[index // size].items() if m >> goal & 1)
+        start = sum(1 << i for i, s in enumerate(signals) if rest.get(s))
+        first = (start, _at(self.rests[0], start))
+        came: dict[tuple[int, int], tuple[tuple[int, int], int]] = {}
+        queue = deque([first])
+        while queue:
+            here = queue.popleft()
+            if here == (goal, state):
+                return _unwind(came, first, here, signals)
+            for i in range(len(signals)):
+                condition = here[0] ^ 1 << i
+                there = (condition, _at(self.rests.get(here[1], {}), condition))
+                if there[1] >= 0 and there not in came and there != first:
+                    came[there] = (here, i)
+                    queue.append(there)
+        return None
+
+
+def _union(masks: Masks) -> int:
+    found = 0
+    for mask in masks.values():
+        found |= mask
+    return found
+
+
+def _at(masks: Masks, condition: int) -> int:
+    return next((s for s, m in masks.items() if m >> condition & 1), -1)
+
+
+def _unwind(
+    came: Mapping[tuple[int, int], tuple[tuple[int, int], int]],
+    first: tuple[int, int],
+    last: tuple[int, int],
+    signals: tuple[str, ...],
+) -> list[tuple[str, bool]]:
+    events = []
+    while last != first:
+        before, i = came[last]
+        events.append((signals[i], bool(last[0] >> i & 1)))
+        last = before
+    return events[::-1]
