@@ -16,6 +16,7 @@ from plancheck.rulebook.rule import GRADES, JURISDICTIONS, Basis, Example, Group
 from plancheck.rulebook.scope import Frame, Wrong
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
+from plancheck.rulebook.wording import clipped
 
 M = TypeVar("M", bound=nodes.Member)
 
@@ -38,7 +39,7 @@ class Assembling:
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
         """Note a mistake at a node."""
-        self.mistakes.append(Mistake(self.file.span(node), headline, found, expected, hint))
+        self.mistakes.append(Mistake(self.file.span(node), clipped(headline), clipped(found), expected, hint))
 
     def frame(self, limits: Mapping[str, Type]) -> Frame:
         """What the expressions of this rule are checked against; mistakes come here."""

@@ -59,7 +59,7 @@ def _dispatch(node: nodes.Expression, frame: Frame) -> Checked:
             return _junction(node, frame)
         case nodes.Not():
             return _negation(node, frame)
-        case nodes.Arithmetic() | nodes.Negative():
+        case nodes.Arithmetic():
             return _arithmetic(node, frame)
         case nodes.Quantified():
             return quantify.quantified(node, frame)
@@ -205,8 +205,8 @@ def _kept_reader(holder: Run, read: Callable[..., object]) -> Run:
             return None
         asked = (read, id(thing), None)
         if asked not in scope.known:
-            scope.known[asked] = read(scope.inventory, thing, AS_DRAWN)
-        return scope.known[asked]
+            scope.known[asked] = read(scope.inventory, thing, AS_DRAWN), thing
+        return scope.known[asked][0]
 
     return run
 
@@ -218,11 +218,11 @@ def _conditional_reader(holder: Run, read: Callable[..., Any], missing: Callable
             raise Unknown(missing(scope))
         variation = scope.variation
         asked = (read, id(thing), None if variation is AS_DRAWN else variation)
-        found = scope.known.get(asked)
-        if found is None:
+        known = scope.known.get(asked)
+        if known is None:
             found = read(scope.inventory, thing, variation)
-            scope.known[asked] = found = claim(found) if truth else found
-        return found
+            scope.known[asked] = known = (claim(found) if truth else found), thing
+        return known[0]
 
     return run
 
@@ -332,10 +332,7 @@ def number(node: nodes.Expression, frame: Frame, what: str) -> Checked:
     return checked
 
 
-def _arithmetic(node: nodes.Arithmetic | nodes.Negative, frame: Frame) -> Checked:
-    if isinstance(node, nodes.Negative):
-        inner = number(node.inner, frame, "What a minus stands before")
-        return combined(Checked(inner.type, False, lambda scope: 0.0), inner, inner.type, operator.sub)
+def _arithmetic(node: nodes.Arithmetic, frame: Frame) -> Checked:
     left = number(node.left, frame, f"Each side of “{node.sign}”")
     right = number(node.right, frame, f"Each side of “{node.sign}”")
     if node.sign == "*":

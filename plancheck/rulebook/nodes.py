@@ -85,15 +85,6 @@ class Arithmetic:
 
 
 @dataclass(frozen=True, slots=True)
-class Negative:
-    """`-a`."""
-
-    inner: Expression
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
 class Compare:
     """`a <= b` and its like: numbers in order."""
 
@@ -200,7 +191,6 @@ Expression = (
     | Path
     | Predicate
     | Arithmetic
-    | Negative
     | Compare
     | Is
     | IsOneOf

@@ -41,25 +41,25 @@ def _item(item: nodes.DomainItem, frame: Frame) -> list[Variable]:
         return [_bind(item.name, of, lambda scope: scope.inventory.every(of), frame)]
     found = []
     if item.of_kind is not None:
-        holder = _class(item.of_kind, frame)
-        found.append(_bind(item.of_name, holder, lambda scope: scope.inventory.every(holder), frame))
-    elif item.of_name.text not in frame.variables:
-        hint = f"To go through all of them, say “of CLASS {item.of_name.text}”."
-        near = did_you_mean(item.of_name.text, frame.variables)
-        raise frame.wrong(
-            item.of_name,
-            f"Nothing here is called “{item.of_name.text}”",
-            f"“{item.of_name.text}”",
-            "a variable that is bound already",
-            near or hint,
-        )
-    holder, index = frame.variables[item.of_name.text]
+        owner = _class(item.of_kind, frame)
+        found.append(_bind(item.of_name, owner, lambda scope: scope.inventory.every(owner), frame))
+    holder, index = _holder(item.of_name, frame)
     frame.touched.add(index)
     how = belonging(of, holder)
     if how is None:
         owners = sorted({h for c, h in BELONGS if c == of}) or ["nothing"]
         raise frame.wrong(item, f"A {of} is not “of” a {holder}", f"{of} of {holder}", f"{of} of {' or '.join(owners)}")
     return [*found, _bind(item.name, of, _belonging(how, index), frame)]
+
+
+def _holder(name: nodes.Name, frame: Frame) -> tuple[str, int]:
+    """Class and place of a variable that must be bound already."""
+    if name.text not in frame.variables:
+        near = did_you_mean(name.text, frame.variables)
+        hint = near or f"To go through all of them, say “of CLASS {name.text}”."
+        expected = "a variable that is bound already"
+        raise frame.wrong(name, f"Nothing here is called “{name.text}”", f"“{name.text}”", expected, hint)
+    return frame.variables[name.text]
 
 
 def _belonging(how: Belongs, index: int) -> Source:
@@ -135,16 +135,7 @@ def bindings(variables: list[Variable], scope: Scope) -> Iterator[None]:
 
 
 def _static(variables: list[Variable], where: Checked | None, body: Checked, stops: bool) -> Checked:
-    chosen: Run = where.run if where else lambda scope: True
-    said = body.run
-
-    def judge(scope: Scope) -> bool | None:
-        """What the binding at hand adds: `stops` ends the search."""
-        allowed = chosen(scope)
-        if allowed is False:
-            return not stops
-        value = said(scope)
-        return value if allowed or value is not stops else None
+    judge, shows = _single(where, body, stops), body.witness
 
     def run(scope: Scope) -> bool | None:
         result: bool | None = not stops
@@ -156,8 +147,6 @@ def _static(variables: list[Variable], where: Checked | None, body: Checked, sto
                 result = None
         return result
 
-    shows = body.witness
-
     def witness(scope: Scope, wanted: bool) -> Witness | None:
         assert shows
         for _ in bindings(variables, scope):
@@ -166,6 +155,23 @@ def _static(variables: list[Variable], where: Checked | None, body: Checked, sto
         return None
 
     return Checked(types.YES_NO, False, run, witness=witness if shows else None)
+
+
+def _single(where: Checked | None, body: Checked, stops: bool) -> Callable[[Scope], bool | None]:
+    """What the binding at hand adds; `stops` ends the search."""
+    said = body.run
+    if where is None:
+        return said
+    chosen = where.run
+
+    def judge(scope: Scope) -> bool | None:
+        allowed = chosen(scope)
+        if allowed is False:
+            return not stops
+        value: bool | None = said(scope)
+        return value if allowed or value is not stops else None
+
+    return judge
 
 
 def _conditional(variables: list[Variable], where: Checked | None, body: Checked, stops: bool) -> Run:

@@ -10,6 +10,7 @@ from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes
 from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members
+from plancheck.rulebook.wording import clipped
 from plancheck.source import Source, Span
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ class _Reader:
 
     def mistake(self, start: int, end: int, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
         at = Span(self.source, start, max(end, start + 1))
-        self.mistakes.append(Mistake(at, headline, found, expected, hint))
+        self.mistakes.append(Mistake(at, clipped(headline), clipped(found), expected, hint))
 
     def readable(self) -> bool:
         size = len(self.source.text)

@@ -14,6 +14,7 @@ from plancheck.rulebook.read import RulesFile
 from plancheck.rulebook.things import Inventory, Thing
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
+from plancheck.rulebook.wording import clipped
 
 DEEPEST = 40
 """Expressions within expressions."""
@@ -43,8 +44,11 @@ class Scope:
         self.variation = AS_DRAWN
         self.steps = 0
         self.conditions = 0
-        self.known: dict[tuple[object, int, Variation | None], Any] = {}
-        """Facts worked out already, by how they are read, of which thing, under which variation."""
+        self.known: dict[tuple[object, int, Variation | None], tuple[Any, Thing]] = {}
+        """Facts worked out already, by how they are read, of which thing, under which variation.
+
+        The thing is kept with its fact, so that no other can take its identity.
+        """
         self.masks: dict[tuple[object, tuple[str, ...]], int] = {}
         """Masks of situations over the spaces they were asked for."""
 
@@ -101,7 +105,7 @@ class Frame:
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> Wrong:
         """Note a mistake at a node; the caller raises what this returns."""
-        self.mistakes.append(Mistake(self.file.span(node), headline, found, expected, hint))
+        self.mistakes.append(Mistake(self.file.span(node), clipped(headline), clipped(found), expected, hint))
         return Wrong()
 
     def text(self, node: Any) -> str:

@@ -62,23 +62,9 @@ class _Builder:
 
     # --- members -----------------------------------------------------------------------------------------
 
-    def title(self, children: list[Any]) -> nodes.TextMember:
-        return _text_member("title", children)
-
-    def headline(self, children: list[Any]) -> nodes.TextMember:
-        return _text_member("headline", children)
-
-    def known_limits(self, children: list[Any]) -> nodes.TextMember:
-        return _text_member("known limits", children)
-
-    def found(self, children: list[Any]) -> nodes.TextMember:
-        return _text_member("found", children)
-
-    def required(self, children: list[Any]) -> nodes.TextMember:
-        return _text_member("required", children)
-
-    def remedy(self, children: list[Any]) -> nodes.TextMember:
-        return _text_member("remedy", children)
+    def texts(self, children: list[Any]) -> nodes.TextMember:
+        *keyword, text = children
+        return nodes.TextMember(" ".join(keyword), text, text.start, text.end)
 
     def severity(self, children: list[Any]) -> nodes.SeverityMember:
         return nodes.SeverityMember(children[0], *_ends(children))
@@ -135,11 +121,10 @@ class _Builder:
     def bound(self, children: list[Any]) -> str:
         return str(children[1])
 
-    def passes(self, children: list[Any]) -> nodes.ExampleMember:
-        return _example(children)
-
-    def fails(self, children: list[Any]) -> nodes.ExampleMember:
-        return _example(children)
+    def example(self, children: list[Any]) -> nodes.ExampleMember:
+        keyword, title, opened, closed = children
+        body = opened.end_pos, closed.start_pos
+        return nodes.ExampleMember(str(keyword), title, *body, keyword.start_pos, closed.end_pos)
 
     # --- domains -----------------------------------------------------------------------------------------
 
@@ -177,26 +162,23 @@ class _Builder:
         return nodes.Junction("and", tuple(parts), *_ends(parts))
 
     def negated(self, children: list[Any]) -> nodes.Not:
-        return nodes.Not(children[0], *_ends(children))
+        return nodes.Not(children[1], *_ends(children))
 
     def filter(self, children: list[Any]) -> Expression:
         expression: Expression = children[0]
         return expression
 
-    def some_of(self, children: list[Any]) -> nodes.Quantified:
-        return _quantified("some", children)
-
-    def every_of(self, children: list[Any]) -> nodes.Quantified:
-        return _quantified("every", children)
+    def quantified(self, children: list[Any]) -> nodes.Quantified:
+        how, domain, where, body = children
+        return nodes.Quantified(str(how), domain, where, body, *_ends(children))
 
     def count_of(self, children: list[Any]) -> nodes.Quantified:
-        domain, *where = children
-        end = where[0].end if where else domain[-1].end
-        return nodes.Quantified("count", domain, where[0] if where else None, None, domain[0].start, end)
+        domain, where = children
+        end = where.end if where else domain[-1].end
+        return nodes.Quantified("count", domain, where, None, domain[0].start, end)
 
     def in_condition(self, children: list[Any]) -> nodes.InCondition:
-        first, how, *_, body = children
-        parts = [c for c in children if type(c) is tuple]
+        first, how, *parts, body = children
         return nodes.InCondition(
             str(how),
             tuple(value for what, value in parts if what == "situation"),
@@ -225,29 +207,20 @@ class _Builder:
         return nodes.Compare(str(sign), left, right, left.start, right.end)
 
     def is_value(self, children: list[Any]) -> nodes.Is:
-        return nodes.Is(children[0], False, children[1], *_ends(children))
-
-    def is_not_value(self, children: list[Any]) -> nodes.Is:
-        return nodes.Is(children[0], True, children[1], *_ends(children))
+        left, negated, right = children
+        return nodes.Is(left, negated is not None, right, *_ends(children))
 
     def is_one_of(self, children: list[Any]) -> nodes.IsOneOf:
-        return nodes.IsOneOf(children[0], False, tuple(children[1:]), *_ends(children))
-
-    def is_not_one_of(self, children: list[Any]) -> nodes.IsOneOf:
-        return nodes.IsOneOf(children[0], True, tuple(children[1:]), *_ends(children))
+        left, negated, *options = children
+        return nodes.IsOneOf(left, negated is not None, tuple(options), *_ends(children))
 
     def is_given(self, children: list[Any]) -> nodes.IsGiven:
-        return nodes.IsGiven(children[0], False, *_ends(children))
-
-    def is_not_given(self, children: list[Any]) -> nodes.IsGiven:
-        return nodes.IsGiven(children[0], True, *_ends(children))
+        left, negated = children
+        return nodes.IsGiven(left, negated is not None, *_ends(children))
 
     def arithmetic(self, children: list[Any]) -> nodes.Arithmetic:
         left, sign, right = children
         return nodes.Arithmetic(str(sign), left, right, left.start, right.end)
-
-    def negative(self, children: list[Any]) -> nodes.Negative:
-        return nodes.Negative(children[1], children[0].start_pos, children[1].end)
 
     def path(self, children: list[Any]) -> Path:
         return Path(tuple(children), *_ends(children))
@@ -283,17 +256,3 @@ def _text(token: Any) -> Text | None:
 
 def _unit(unit: Any) -> str:
     return "" if unit is None else unit.text if isinstance(unit, Name) else str(unit)
-
-
-def _text_member(keyword: str, children: list[Any]) -> nodes.TextMember:
-    return nodes.TextMember(keyword, children[0], *_ends(children))
-
-
-def _example(children: list[Any]) -> nodes.ExampleMember:
-    keyword, title, opened, closed = children
-    return nodes.ExampleMember(str(keyword), title, opened.end_pos, closed.start_pos, keyword.start_pos, closed.end_pos)
-
-
-def _quantified(how: str, children: list[Any]) -> nodes.Quantified:
-    domain, *where, body = children
-    return nodes.Quantified(how, domain, where[0] if where else None, body, domain[0].start, body.end)

@@ -17,6 +17,8 @@ from plancheck.rulebook import types
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.things import CLASSES, Inventory, ancestry
 from plancheck.rulebook.types import Type
+from plancheck.syntax.nodes import Member, PrimitiveMember, RepeatMember, SignalMember
+from plancheck.syntax.nodes import Word as SyntaxWord
 from plancheck.units import Quantity
 
 if TYPE_CHECKING:
@@ -81,19 +83,34 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
 
-    own = [*PLAN_WORDS, *DEVICE_WORDS, *PART_WORDS]
-    names = tuple(kinds.by_name)
-    own += [Word("item", "kind", types.choice(*names), "the kind it was declared as", lambda i, d, v: d.kind)]
+    names = types.choice(*kinds.by_name)
+    commands = types.choice(*_said_of_inputs(kinds, "commands"))
+    own = [
+        Word("item", "kind", names, "the kind it was declared as", lambda i, d, v: d.kind),
+        Word("input", "commands", commands, "what it commands", lambda i, b, v: b.data.get("commands")),
+        *PLAN_WORDS,
+        *DEVICE_WORDS,
+        *PART_WORDS,
+    ]
     slots = {k.name: tuple(s.name for s in k.slots.values() if s.type == "device") for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
 
 
-def _roles(kinds: Kinds) -> list[str]:
-    from plancheck.syntax.nodes import RepeatMember, SignalMember
-
+def _members(kinds: Kinds) -> list[Member]:
+    """Members of all kinds, those that repeat among them."""
     members = [m for kind in kinds.by_name.values() for m in kind.members]
-    members += [m for outer in members if isinstance(outer, RepeatMember) for m in outer.members]
-    return sorted({m.role.text for m in members if isinstance(m, SignalMember) and m.role})
+    return members + [m for outer in members if isinstance(outer, RepeatMember) for m in outer.members]
+
+
+def _roles(kinds: Kinds) -> list[str]:
+    return sorted({m.role.text for m in _members(kinds) if isinstance(m, SignalMember) and m.role})
+
+
+def _said_of_inputs(kinds: Kinds, setting: str) -> list[str]:
+    """Words that the kinds give for a setting of their dry inputs."""
+    inputs = [m for m in _members(kinds) if isinstance(m, PrimitiveMember) and m.what.text == "sense"]
+    settings = [s for each in inputs for s in each.settings if s.name.text == setting]
+    return sorted({i.text for s in settings for items in s.choices for i in items if isinstance(i, SyntaxWord)})
 
 
 # --- what kinds declare ------------------------------------------------------------------------------------

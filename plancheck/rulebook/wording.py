@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from plancheck.nearest import did_you_mean
@@ -10,13 +11,15 @@ from plancheck.nearest import did_you_mean
 if TYPE_CHECKING:
     from lark.exceptions import UnexpectedInput
 
+LONGEST_QUOTED = 160
+
 _SAID = {
     "WORD": "a word", "STRING": "a quoted text", "NUMBER": "a number", "UNIT": "a unit",
-    "COMPARE": "<= >= < or >", "PLUS": "+", "MINUS": "-", "TIMES": "*", "OVER": "/", "LPAR": "(", "RPAR": ")",
+    "COMPARE": "<= >= < or >", "PLUS": "+ or -", "TIMES": "* or /", "LPAR": "(", "RPAR": ")",
     "COLON": ":", "COMMA": ",", "DOT": ".", "LBRACE": "{", "RBRACE": "}", "EQUAL": "=", "SEMICOLON": ";",
     "$END": "the end of the line",
 }  # fmt: skip
-_SIGNS = ("PLUS", "MINUS", "TIMES", "OVER", "COMPARE")
+_SIGNS = ("PLUS", "TIMES", "COMPARE")
 _OTHER_LANGUAGES = {
     "=": "Equality is said “is”.", "==": "Equality is said “is”.", "!=": "Write “is not”.",
     "&&": "Write “and”.", "||": "Write “or”.", "!": "Write “not”.",
@@ -26,15 +29,20 @@ _OTHER_LANGUAGES = {
 
 def expected_words(error: UnexpectedInput) -> str:
     """What could have stood there, sorted: terminals first, then the keywords."""
-    names: set[str] = set()
-    for attribute in ("expected", "allowed"):
-        names |= set(getattr(error, attribute, None) or ())
+    # What the parser itself would take: the lexer's set is wider, by what may follow elsewhere.
+    accepts: Callable[[], set[str]] = error.interactive_parser.accepts
+    names = accepts()
     signs = all(sign in names for sign in _SIGNS)
     said = [_SAID[n] for n in _SAID if n in names and not (signs and n in _SIGNS)]
     if signs:
         said.append("a sign (+ - * / <= >= < >)")
     keywords = sorted(f"“{n.lower().replace('_', '-')}”" for n in names if n not in _SAID and n[0] not in "_$B")
     return ", ".join(said + keywords)
+
+
+def clipped(text: str) -> str:
+    """A text that quotes a file, cut where the quotation would fill a page."""
+    return text if len(text) <= LONGEST_QUOTED else f"{text[: LONGEST_QUOTED - 2]} …"
 
 
 def headline(what: str, text: str, start: int, at_end: bool) -> str:

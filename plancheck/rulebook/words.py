@@ -14,7 +14,7 @@ FORMS = (
     ("CLASS V in W.fact", "those that a list fact gives"),
     ("where EXPR", "only things for which it is so"),
     ("require EXPR", "what must be so, or there is a finding"),
-    ("in every condition: EXPR", "whatever mains, batteries, alarm, buttons and receivers do"),
+    ("in every condition: EXPR", "whatever the signals of the plan do: mains, alarm, presses, commands"),
     ("in some condition: EXPR", "in at least one condition"),
     ("in normal condition: EXPR", "with every signal as it rests"),
     ("in … condition with SITUATION: EXPR", "only conditions that the situation means; the rest stays free"),

@@ -120,7 +120,7 @@ LOADS = [
     Word("load", "loop-drop", RATIO, "drop as a share of its rated volts", _loop_drop, True),
     Word("load", "energised", YES_NO, "at or above pull-in volts", _varied("energised"), True),
     Word("load", "fed", YES_NO, "metal joins it to both poles of a live source", _varied("fed"), True),
-    Word("load", "chattering", YES_NO, "it belongs to relays that never come to rest", _varied("chattering"), True),
+    Word("load", "chattering", YES_NO, "it belongs to coils that never come to rest", _varied("chattering"), True),
     Word("load", "rated-volts", VOLTAGE, "rated volts", _setting("volts")),
     Word("load", "rated-amps", CURRENT, "rated current, or rated watts over volts", _rated_amps),
     Word(
@@ -284,7 +284,6 @@ INPUTS = [
     Word("input", "made", YES_NO, "metal joins its terminals", _varied("made"), True),
     Word("input", "foreign-volts", VOLTAGE, "volts that others put on it", _varied("foreign_volts"), True),
     Word("input", "safety", YES_NO, "it keeps people safe from a moving gate", _flag("safety")),
-    Word("input", "commands", TEXT, "what it commands: open, close, stop, reverse …", _said("commands")),
     Word("input", "wants", types.choice("open", "closed"), "the state of its loop in which it acts", _said("wants")),
     Word(
         "input", "touching", types.things("device"), "devices on its own net, not past its common", _touching, kept=True

@@ -66,7 +66,7 @@ def subjects(body: str, facts: Facts | None = None, **rule: str) -> list[str]:
         ("for each lock L\nrequire L.rated-volts > 24 V", ["L1", "L2"]),
         ("for each lock L\nrequire L.rated-volts * L.rated-amps <= 12 W", []),
         ("for each load X\nrequire X.rated-volts / X.rated-amps > 12 ohm", ["L2"]),
-        ("for each load X\nrequire -X.rated-volts < -20 V", ["L2"]),
+        ("for each load X\nrequire 0 V - X.rated-volts < -20 V", ["L2"]),
         ("for each load X\nrequire X.rated-volts - 4 V * 2 >= 16 V", ["L2"]),
         ("for each lock L\nrequire L.keeps is latch", ["L2"]),
         ("for each lock L\nrequire L.keeps is not latch", ["L1"]),
