@@ -6,6 +6,7 @@ their dependence; all networks of one rank are solved in one call, each distinct
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from plancheck.circuit.conditions import Space, Truth
@@ -34,8 +35,10 @@ class Engine:
         self.frames: dict[object, Frame] = {}
         self.points_solved = 0
         self._solved: dict[object, PointSet] = {}
+        self._passing: dict[object, PointSet] | None = None
+        """Cores solved while many failures are worked out, not to be kept."""
         self._home: dict[str, tuple[Network, int]] = {b.key: (n, i) for n in networks for i, b in enumerate(n.branches)}
-        self._overlays = Overlays(graph, networks, self._home)
+        self.overlays = Overlays(graph, networks, self._home)
         self._states: dict[tuple[int, Variation], NetworkStates | str] = {}
         self._touched: dict[tuple[int, Variation], bool] = {}
         self._values: dict[str, dict[str, tuple[float, float, float]]] = {}
@@ -45,7 +48,7 @@ class Engine:
 
     def overlay(self, variation: Variation) -> Overlay | None:
         """What a failure puts in the place of networks, None where nothing has failed."""
-        return self._overlays.of(variation.failure) if variation.failure else None
+        return self.overlays.of(variation.failure) if variation.failure else None
 
     def home(self, key: str, variation: Variation = AS_DRAWN) -> tuple[Network, int] | None:
         """The network of a branch that can carry current, and its number there; sources are in several."""
@@ -87,25 +90,31 @@ class Engine:
 
     # --- failures, many at a time ----------------------------------------------------------------------------
 
-    def solve_failures(self, variations: Sequence[Variation], keys: Sequence[Sequence[str]]) -> None:
-        """Work out variations by failure in one go, and keep only the truths of the loads and senses named.
-
-        `keys` go with the variations, one list each.
-        """
+    def solve_failures(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
+        """Work out variations by failure in one go, and keep only the truths of the loads and senses of `kept`."""
+        by_network: dict[int, list[str]] = defaultdict(list)
+        for key in kept:
+            if key in self._home:
+                by_network[self._home[key][0].number].append(key)
+        asked: list[tuple[str, Variation]] = []
         tasks: dict[tuple[int, Variation], Task] = {}
-        for variation, asked in zip(variations, keys, strict=True):
-            for key in asked:
-                home = self.home(key, variation)
-                if home and self._is_touched(home[0], variation):
-                    tasks[home[0].number, variation] = home[0], variation
+        for variation in variations:
+            assert variation.failure is not None
+            for number in self.overlays.downstream(self.overlays.touched(variation.failure)):
+                network = self.network(self.networks[number], variation)
+                tasks[network.number, variation] = network, variation
+                asked += [(key, variation) for key in by_network.get(number, ())]
+        self._passing = {}
         self._solve_by_rank(list(tasks.values()))
-        for variation, asked in zip(variations, keys, strict=True):
-            for key in asked:
-                self._truths[key, variation] = self.truth(key, variation)
-        for number, variation in [k for k in self._states if k[1].failure is not None]:
-            del self._states[number, variation]
-        self._overlays.forget()
+        self._truths.update({(key, variation): self.truth(key, variation) for key, variation in asked})
+        self._passing = None
+        self._forget_failures()
+
+    def _forget_failures(self) -> None:
+        """Drop what was worked out under failures: of a large plan it would fill the memory."""
+        self._states = {k: v for k, v in self._states.items() if k[1].failure is None}
         self._touched = {k: v for k, v in self._touched.items() if k[1].failure is None}
+        self.overlays.forget()
 
     # --- what a variation touches ----------------------------------------------------------------------------
 
@@ -220,12 +229,18 @@ class Engine:
                     tuple([tuple([values[i] for i in core.branches]) for values in states.values.values()]),
                 )
                 wanted.append((states, bits, key))
-                known = self._solved.get(key)
+                known = self._known(key)
                 if known is None or any(study not in known.volts for study in states.studies):
                     jobs[key] = core, states
         self._run(jobs)
         for states, bits, key in wanted:
-            states.points[bits] = self._solved[key]
+            points = self._known(key)
+            assert points is not None
+            states.points[bits] = points
+
+    def _known(self, key: object) -> PointSet | None:
+        found = self._solved.get(key)
+        return self._passing.get(key) if found is None and self._passing is not None else found
 
     def _run(self, jobs: dict[object, tuple[Core, NetworkStates]]) -> None:
         """Solve the jobs, those of one wiring in one call."""
@@ -246,6 +261,9 @@ class Engine:
             self.points_solved += len(rows)
             volts, amps, settled = points.volts.tolist(), points.amps.tolist(), points.settled.tolist()
             for row, (key, study) in enumerate(owners):
-                found = self._solved.setdefault(key, PointSet({}, {}, True))
+                found = self._known(key)
+                if found is None:
+                    found = PointSet({}, {}, True)
+                    (self._solved if self._passing is None else self._passing)[key] = found
                 found.volts[study], found.amps[study] = volts[row], amps[row]
                 found.settled = found.settled and settled[row]

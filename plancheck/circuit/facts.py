@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from plancheck.circuit.conditions import Levels, Space, Truth
 from plancheck.circuit.demand import greatest_together
 from plancheck.circuit.engine import Engine
+from plancheck.circuit.failures import Failures
 from plancheck.circuit.network import Network, split_into_networks
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
@@ -94,6 +96,13 @@ class Facts:
         """How many conditions the networks were worked out in, together."""
         states = (self.engine.states(n) for n in self.networks)
         return sum(s.space.size for s in states if not isinstance(s, str))
+
+    # --- single failures -------------------------------------------------------------------------------------
+
+    @cached_property
+    def failures(self) -> Failures:
+        """The single failures of the plan, worked out when first asked for."""
+        return Failures(self.graph, self.touch, self.engine)
 
     # --- volts and amps --------------------------------------------------------------------------------------
 

@@ -41,29 +41,44 @@ class Overlays:
         """Drop all overlays."""
         self._made.clear()
 
+    def touched(self, failure: Failure) -> set[int]:
+        """Numbers of the networks that a failure changes; those that depend on them are not among them."""
+        numbers = {self.plain_home[k][0].number for k in self._gone(failure) | failure.welded if k in self.plain_home}
+        for terminal in failure.joined or ():
+            numbers |= {self.plain_home[b.key][0].number for b in self._region(terminal) if b.key in self.plain_home}
+        return self._with_between(numbers) if failure.joined else numbers
+
+    def downstream(self, numbers: Iterable[int]) -> set[int]:
+        """Those networks, and all that depend on them."""
+        return _closure(numbers, self._asked_by)
+
+    def upstream(self, numbers: Iterable[int]) -> set[int]:
+        """Those networks, and all that they depend on: their cone."""
+        return _closure(numbers, self._needs)
+
     def _make(self, failure: Failure) -> Overlay:
-        overlay = Overlay()
-        gone = failure.removed | self._inside(failure.dead)
-        touched = {self.plain_home[k][0].number for k in gone | failure.welded if k in self.plain_home}
+        overlay, touched = Overlay(), sorted(self.touched(failure))
         if failure.joined is None:
-            for number in sorted(touched):
-                self._replace(overlay, [self.networks[number]], [], failure, gone)
+            for number in touched:
+                self._replace(overlay, [self.networks[number]], [], failure)
             return overlay
-        group, stubs = self._joined(failure)
         a, b = failure.joined
         at = self.graph.by_key[failure.parts[0]].at
         join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
-        self._replace(overlay, [self.networks[n] for n in group], [*stubs, join], failure, gone)
+        stubs = [s for t in (a, b) for s in self._region(t) if s.key not in self.plain_home]
+        self._replace(overlay, [self.networks[n] for n in touched], [*stubs, join], failure)
         return overlay
+
+    def _gone(self, failure: Failure) -> frozenset[str]:
+        return failure.removed | self._inside(failure.dead)
 
     def _inside(self, device: str) -> frozenset[str]:
         parts = self.graph.by_device.get(device, ()) if device else ()
         return frozenset(b.key for b in parts if b.what == "load")
 
-    def _replace(
-        self, overlay: Overlay, old: list[Network], more: list[Branch], failure: Failure, gone: frozenset[str]
-    ) -> None:
+    def _replace(self, overlay: Overlay, old: list[Network], more: list[Branch], failure: Failure) -> None:
         """Put one network in the place of several, with what has failed taken out or made for good."""
+        gone = self._gone(failure)
         plain = {b.key: b for network in old for b in network.branches}
         for branch in more:
             plain.setdefault(branch.key, branch)
@@ -82,40 +97,29 @@ class Overlays:
     def _order(self) -> dict[str, int]:
         return {b.key: i for i, b in enumerate(self.graph.branches)}
 
-    # --- shorts ----------------------------------------------------------------------------------------------
-
-    def _joined(self, failure: Failure) -> tuple[list[int], list[Branch]]:
-        """Numbers of the networks that a short makes one, and branches on no loop that it brings in."""
-        assert failure.joined is not None
-        numbers: set[int] = set()
-        stubs: dict[str, Branch] = {}
-        for terminal in failure.joined:
-            region = self._region(terminal)
-            numbers |= {self.plain_home[b.key][0].number for b in region if b.key in self.plain_home}
-            stubs.update((b.key, b) for b in region if b.key not in self.plain_home)
-        return sorted(self._with_between(numbers)), list(stubs.values())
-
     def _region(self, terminal: str) -> list[Branch]:
         """Branches around a terminal, as far as the poles of sources. A pole itself brings in nothing."""
-        found: dict[str, Branch] = {}
-        seen = {terminal}
-        queue = [] if terminal in self._poles else [terminal]
-        while queue:
-            for branch in self._at[queue.pop()]:
-                found[branch.key] = branch
-                for other in (branch.a, branch.b):
-                    if other not in seen and other not in self._poles:
-                        seen.add(other)
-                        queue.append(other)
-        return list(found.values())
+        regions, branches = self._regions
+        return branches.get(regions.get(terminal, ""), [])
 
     @cached_property
-    def _at(self) -> dict[str, list[Branch]]:
-        at: dict[str, list[Branch]] = defaultdict(list)
+    def _regions(self) -> tuple[dict[str, str], dict[str, list[Branch]]]:
+        leader: dict[str, str] = {}
+
+        def find(node: str) -> str:
+            while leader.setdefault(node, node) != node:
+                leader[node] = node = leader[leader[node]]
+            return node
+
         for branch in self.graph.branches:
-            at[branch.a].append(branch)
-            at[branch.b].append(branch)
-        return at
+            if branch.a not in self._poles and branch.b not in self._poles:
+                leader[find(branch.a)] = find(branch.b)
+        branches: dict[str, list[Branch]] = defaultdict(list)
+        for branch in self.graph.branches:
+            inner = branch.b if branch.a in self._poles else branch.a
+            if inner not in self._poles:
+                branches[find(inner)].append(branch)
+        return {t: find(t) for t in list(leader) if t not in self._poles}, branches
 
     @cached_property
     def _poles(self) -> set[str]:
@@ -133,17 +137,27 @@ class Overlays:
                         needs[network.number].add(home[0].number)
         return needs
 
-    def _upstream(self, numbers: Iterable[int]) -> set[int]:
-        found: set[int] = set()
-        queue = list(numbers)
-        while queue:
-            for number in self._needs[queue.pop()]:
-                if number not in found:
-                    found.add(number)
-                    queue.append(number)
-        return found
+    @cached_property
+    def _asked_by(self) -> dict[int, set[int]]:
+        asked: dict[int, set[int]] = defaultdict(set)
+        for number, needed in self._needs.items():
+            for other in needed:
+                asked[other].add(number)
+        return asked
 
     def _with_between(self, numbers: set[int]) -> set[int]:
         """Those, and every network by which one of them depends on another: joined, they would turn in a circle."""
-        upstream = self._upstream(numbers)
-        return numbers | {n for n in upstream if self._upstream([n]) & numbers}
+        if len(numbers) < 2:
+            return numbers
+        return numbers | (self.upstream(numbers) & self.downstream(numbers))
+
+
+def _closure(numbers: Iterable[int], onward: dict[int, set[int]]) -> set[int]:
+    found = set(numbers)
+    queue = list(found)
+    while queue:
+        for number in onward.get(queue.pop(), ()):
+            if number not in found:
+                found.add(number)
+                queue.append(number)
+    return found

@@ -78,14 +78,51 @@ class Touch:
         reached.remove(sense.a)
         return list(dict.fromkeys(t.partition(":")[0] for t in reached))
 
+    @cached_property
+    def _poles(self) -> dict[str, list[Branch]]:
+        poles: dict[str, list[Branch]] = defaultdict(list)
+        for branch in self.graph.branches:
+            if branch.what == "source":
+                poles[branch.a].append(branch)
+                poles[branch.b].append(branch)
+        return poles
+
+    @cached_property
+    def _regions(self) -> tuple[dict[str, str], dict[str, set[str]]]:
+        """Each terminal's region (all that metal can join without passing a pole), and the poles each touches."""
+        leader: dict[str, str] = {}
+
+        def find(node: str) -> str:
+            while leader.setdefault(node, node) != node:
+                leader[node] = node = leader[leader[node]]
+            return node
+
+        metal = [b for b in self.graph.branches if b.what in _METAL]
+        for branch in metal:
+            if branch.a not in self._poles and branch.b not in self._poles:
+                leader[find(branch.a)] = find(branch.b)
+        touched: dict[str, set[str]] = defaultdict(set)
+        for branch in metal:
+            for pole, other in ((branch.a, branch.b), (branch.b, branch.a)):
+                if pole in self._poles:
+                    touched[find(other)].add(pole)
+        for pole in self._poles:
+            touched[find(pole)].add(pole)
+        return {terminal: find(terminal) for terminal in list(leader)}, touched
+
+    def poles_of(self, terminal: str) -> set[str]:
+        """Poles of sources that metal can join to a terminal, contacts made or not, past no other pole."""
+        regions, touched = self._regions
+        return touched.get(regions.get(terminal, terminal), set())
+
     def foreign_source(self, sense: Branch) -> Branch | None:
         """A source whose plus, or either pole on AC, metal can join to an input's terminal, its own device's included.
 
         A minus alone does not count: negatives are commoned in practice, and it may be one with the input's common.
         """
         for start in (sense.a, sense.b):
-            for terminal in self._reach(start, lambda _: False):
-                for branch in self._at[terminal]:
-                    if branch.what == "source" and (terminal == branch.a or branch.data.get("form") == "ac"):
-                        return branch
+            for pole in sorted(self.poles_of(start)):
+                for source in self._poles[pole]:
+                    if pole == source.a or source.data.get("form") == "ac":
+                        return source
         return None
