@@ -122,6 +122,7 @@ def book(*rules: str) -> Rulebook:
 
 MAINS, PRESSED, ALARM = "PS1.mains", "EB1.pressed", "fire-alarm"
 SPACE = Space((MAINS, PRESSED, ALARM))
+EVERY = 0xFF
 
 
 def _branch(d: Device, p: Primitive) -> Branch:
