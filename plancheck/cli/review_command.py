@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from argparse import Namespace
@@ -85,15 +86,17 @@ class _Part:
 
     def __init__(self, progress: Progress, before: int) -> None:
         self._progress = progress
-        self._before = before
+        self.before = before
         progress.at(before)
 
     def __call__(self, done: int, total: int) -> None:
-        self._progress.at(self._before + done / max(total, 1))
+        self._progress.at(self.before + done / max(total, 1))
 
 
 def _one(path: Path, source: Source, library: Library, today: date, used: set[Path], part: _Part) -> PlanReport:
     include = IncludeReader(path, source, library.folders)
+    if part.before:
+        gc.collect()  # what the plan before left behind; for a single plan it would be a waste
     try:
         return review_text(
             source,
