@@ -28,7 +28,8 @@ _library = cache(lambda: load_library([]))
 
 
 @cache
-def _review(path: Path) -> PlanReport:
+def review(path: Path) -> PlanReport:
+    """The review of a sample."""
     source, mistake = read_text(path, path.name)
     assert mistake is None
     library = _library()
@@ -48,7 +49,7 @@ def test_every_sound_sample_has_a_faulty_twin() -> None:
 
 @pytest.mark.parametrize("path", SOUND, ids=_name)
 def test_sound_samples_have_no_finding(path: Path) -> None:
-    report = _review(path)
+    report = review(path)
     assert compared(set(), found_in(report)) == ""
     assert report.not_assessed == ()
     assert exit_status([report], Severity.NOTE) == 0
@@ -56,7 +57,7 @@ def test_sound_samples_have_no_finding(path: Path) -> None:
 
 @pytest.mark.parametrize("path", FAULTY, ids=_name)
 def test_faulty_twins_show_what_their_lines_say(path: Path) -> None:
-    report = _review(path)
+    report = review(path)
     expected = expected_of(report.source)
     assert len(expected) >= 2
     assert compared(expected, found_in(report)) == ""
@@ -64,7 +65,7 @@ def test_faulty_twins_show_what_their_lines_say(path: Path) -> None:
 
 @pytest.mark.parametrize("path", FAULTY, ids=_name)
 def test_faulty_twins_are_wholly_assessed(path: Path) -> None:
-    assert exit_status([_review(path)], Severity.WARNING) == 1
+    assert exit_status([review(path)], Severity.WARNING) == 1
 
 
 def test_expectations_are_read_from_the_end_of_a_line() -> None:
