@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from plancheck.rulebook import nodes
 from plancheck.rulebook.nodes import Amount, DomainItem, Expression, Name, Path, Text, Words
-from plancheck.shipped import grammar_file
 
 if TYPE_CHECKING:
     from lark import Lark, Token
@@ -18,17 +17,9 @@ STARTS = ("pack", "situation", "member", "expression")
 @cache
 def parser() -> Lark:
     """The parser of members and expressions, built once."""
-    from lark import Lark
+    from plancheck.syntax.tables import load_parser
 
-    path = grammar_file("rules.lark")
-    return Lark(
-        path.read_text(encoding="utf-8"),
-        parser="lalr",
-        start=list(STARTS),
-        transformer=_Builder(),
-        maybe_placeholders=True,
-        import_paths=[str(path.parent)],
-    )
+    return load_parser("rules", STARTS, _Builder())
 
 
 class _Builder:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from plancheck.shipped import grammar_file
 from plancheck.syntax import nodes
 from plancheck.syntax.nodes import Comma, Date, Entry, Item, Number, Reference, Text, Word
 
@@ -18,14 +17,9 @@ STARTS = ("statement", "entry", "member", "setting", "file")
 @cache
 def parser() -> Lark:
     """The parser of plans and kinds, built once."""
-    from lark import Lark
+    from plancheck.syntax.tables import load_parser
 
-    return Lark(
-        grammar_file("plan.lark").read_text(encoding="utf-8"),
-        parser="lalr",
-        start=list(STARTS),
-        transformer=_Builder(),
-    )
+    return load_parser("plan", STARTS, _Builder())
 
 
 class _Builder:
