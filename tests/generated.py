@@ -108,15 +108,14 @@ class _Maker:
 
     def _contact(self) -> None:
         first, second = Atom("signal", "s"), Atom("signal", "t")
-        guard = self.rng.choice(
-            [
-                first,
-                Not(first),
-                All((first, Not(second))),
-                AnyOf((first, second)),
-                All((first, Constant(True))),
-            ]
-        )
+        guards: list[Guard] = [
+            first,
+            Not(first),
+            All((first, Not(second))),
+            AnyOf((first, second)),
+            All((first, Constant(True))),
+        ]
+        guard = self.rng.choice(guards)
         name = self._device(
             {"COM": True, "NO": True},
             Primitive("contact", "COM-NO", "COM", "NO", "direct", guard, {}),

@@ -77,6 +77,18 @@ def rated(load: Branch) -> tuple[float, float]:
     return volts, volts / ohms if amps != amps else amps
 
 
+def thresholds(load: Branch) -> tuple[float, float]:
+    """Volts from which a load is surely on, and down to which it is surely off.
+
+    85 % and 5 % of rated volts where the kind says nothing (UL 294 test range, from memory; common practice). A
+    plain resistor is neither.
+    """
+    if "volts" not in load.data:
+        return math.inf, 0.0
+    volts = _number(load, "volts")
+    return _number(load, "pull-in", 0.85 * volts), _number(load, "drop-out", 0.05 * volts)
+
+
 def holds(guard: Guard | None, true: Callable[[Atom], bool]) -> bool:
     """Whether a guard is on; a part without one always is."""
     match guard:

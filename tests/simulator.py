@@ -217,26 +217,31 @@ def _start(parts: Sequence[Part], volts: Volts) -> list[str]:
 
 
 def _is_sound(parts: Sequence[Part], vectors: Mapping[str, float]) -> bool:
-    """Whether the parts that bend keep to their own law: the iteration is known to stop short of that."""
-    point = _point(parts, parts, vectors)
+    """Whether parts keep to their laws and nodes to Kirchhoff's: the iteration is known to stop short of that."""
+    point, names = _point(parts, parts, vectors), _names(parts)
+    left = dict.fromkeys(names.values(), 0.0)
     for part in filter(resists, parts):
-        amps, volts = point.amps[part.name], point.across(part)
-        match part:
-            case Source(amps=most, takes=takes):
-                kept = -amps <= most * 1.0001 + 1e-6 and (takes or amps <= 1e-6)
-            case OneWay():
-                kept = amps >= -1e-6
-            case Electronic(volts=rated, watts=watts):
-                drawn = watts * volts / max(abs(volts), rated / 2) ** 2
-                kept = abs(amps - (0.0 if part.polarised and volts < 0 else drawn)) <= 1e-4 * abs(drawn) + 1e-6
-            case Steady(volts=rated, amps=rated_amps):
-                drawn = rated_amps * volts / max(abs(volts), rated / 2)
-                kept = abs(amps - drawn) <= 1e-4 * abs(drawn) + 1e-6
-            case _:
-                kept = True
-        if not kept:
+        amps = point.amps[part.name]
+        left[names[part.a]] += amps
+        left[names[part.b]] -= amps
+        if not _keeps_its_law(part, amps, point.across(part)):
             return False
-    return True
+    return all(abs(amps) <= 1e-5 for amps in left.values())
+
+
+def _keeps_its_law(part: Part, amps: float, volts: float) -> bool:
+    match part:
+        case Source(amps=most, takes=takes):
+            return -amps <= most * 1.0001 + 1e-6 and (takes or amps <= 1e-6)
+        case OneWay():
+            return amps >= -1e-6
+        case Electronic(volts=rated, watts=watts, polarised=polarised):
+            drawn = 0.0 if polarised and volts < 0 else watts * volts / max(abs(volts), rated / 2) ** 2
+        case Steady(volts=rated, amps=rated_amps):
+            drawn = rated_amps * volts / max(abs(volts), rated / 2)
+        case Resistor(ohms=ohms):
+            drawn = volts / ohms
+    return abs(amps - drawn) <= 1e-4 * abs(drawn) + 1e-5
 
 
 def _cards(i: int, part: Part, a: str, b: str) -> list[str]:

@@ -18,10 +18,8 @@ jurisdiction us
 ambient 0 degC to 40 degC
 """
 
-SUPPLIES = """
-supply PS{n} "24 V for what lets go" {{ output 24 Vdc, 8 A }}
-supply PB{n} "24 V for what stays locked" {{ output 24 Vdc, 4 A; battery 26 Ah; standby 4 h }}
-"""
+SUPPLY = 'supply PS{n} "24 V for what lets go" {{ output 24 Vdc, 8 A }}\n'
+BACKED_SUPPLY = 'supply PB{n} "24 V for what stays locked" {{ output 24 Vdc, 4 A; battery 26 Ah; standby 4 h }}\n'
 
 FREE_BY_LEVER = """
 door {d} "Store {i}" {{ interior; egress free by lever; locks {d}-ES; occupants 4 }}
@@ -110,6 +108,11 @@ def supply_of(number: int) -> int:
 
 
 def building(count: int) -> str:
-    """The whole plan."""
-    supplies = [SUPPLIES.format(n=n) for n in range(1, supply_of(count) + 1)]
-    return HEADER.format(count=count) + "".join([*supplies, *map(door, range(1, count + 1))])
+    """The whole plan: a header, the supplies that its doors need, the doors."""
+    numbers = range(1, count + 1)
+    supplies = {
+        (supply_of(number), BACKED_SUPPLY if CLASSES[number % len(CLASSES)] is FREE_BY_LEVER else SUPPLY)
+        for number in numbers
+    }
+    declared = [form.format(n=n) for n, form in sorted(supplies)]
+    return HEADER.format(count=count) + "".join([*declared, *map(door, numbers)])

@@ -1,0 +1,117 @@
+"""`python -m tests.bench`: what a review costs, as ratios to floors measured in the same run.
+
+Every figure is the least processor time of several runs of a fresh process, floor and work in turn: on a machine
+with other things to do the clock on the wall says little. With `profile` it prints where a large review's time
+goes.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from plancheck.shipped import grammar_file
+from tests.bench.doors import building
+
+ROOT = Path(__file__).resolve().parents[2]
+DOORS = 1_000
+
+BARE_PARSE = """
+import sys
+from lark import Lark
+grammar = Lark(open(sys.argv[1], encoding="utf-8").read(), parser="lalr", start="file", propagate_positions=True)
+grammar.parse(open(sys.argv[2], encoding="utf-8").read())
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """Processor seconds and greatest memory in MB of one process."""
+
+    seconds: float
+    megabytes: float
+
+
+def cost(arguments: Sequence[str | Path]) -> Cost:
+    """What one fresh interpreter takes. Its exit status must be 0: a review that finds something is no bench."""
+    started = subprocess.Popen(
+        [sys.executable, *map(str, arguments)],
+        cwd=ROOT,
+        stdout=subprocess.DEVNULL,
+        env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"},
+    )
+    _, status, used = os.wait4(started.pid, 0)
+    started.returncode = os.waitstatus_to_exitcode(status)
+    if started.returncode:
+        raise SystemExit(f"{' '.join(map(str, arguments))}: exit status {started.returncode}")
+    return Cost(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
+
+
+def measured(work: Sequence[str | Path], floor: Sequence[str | Path], rounds: int) -> tuple[Cost, Cost]:
+    """The least cost of work and of floor, run in turn."""
+    pairs = [(cost(work), cost(floor)) for _ in range(rounds)]
+    return min((p[0] for p in pairs), key=_seconds), min((p[1] for p in pairs), key=_seconds)
+
+
+def _seconds(found: Cost) -> float:
+    return found.seconds
+
+
+def tell(what: str, work: Cost, floor: Cost, most: float) -> bool:
+    """Print one ratio; True when it is within the limit."""
+    ratio = work.seconds / floor.seconds
+    verdict = "ok" if ratio <= most else "TOO SLOW"
+    costs = f"{work.seconds * 1e3:8.0f} ms / {floor.seconds * 1e3:6.0f} ms"
+    print(f"{what:<58} {costs} = {ratio:5.2f} (at most {most:g}) {verdict}", flush=True)
+    return ratio <= most
+
+
+def bench(folder: Path) -> bool:
+    """All benches; True when every limit is kept."""
+    one, half, whole = folder / "one.plan", folder / "half.plan", folder / "whole.plan"
+    for path, doors in ((one, 1), (half, DOORS // 2), (whole, DOORS)):
+        path.write_text(building(doors), encoding="utf-8")
+    review = ["-m", "plancheck", "review"]
+    kept = [
+        tell("--help / python -c pass", *measured(["-m", "plancheck", "--help"], ["-c", "pass"], 9), 4.0),
+        tell(
+            "one door, from cold / importing lark, pydantic, networkx",
+            *measured([*review, one], ["-c", "import lark, pydantic, networkx"], 5),
+            3.0,
+        ),
+    ]
+    large, parse = measured([*review, whole], ["-c", BARE_PARSE, grammar_file("plan.lark"), whole], 3)
+    kept.append(tell(f"{DOORS} doors / bare parse of the same text", large, parse, 3.0))
+    kept.append(
+        tell(f"{DOORS} doors / {DOORS // 2} doors", large, measured([*review, half], ["-c", "pass"], 3)[0], 2.2)
+    )
+    within = large.megabytes < 500.0
+    print(f"{DOORS} doors: {large.megabytes:.0f} MB at most (under 500) {'ok' if within else 'TOO LARGE'}")
+    return all(kept) and within
+
+
+def profile(folder: Path) -> None:
+    """Where the time of a large review goes, by the function and all that it calls."""
+    from cProfile import Profile
+    from pstats import Stats
+
+    from plancheck.cli.main import main
+
+    plan = folder / "whole.plan"
+    plan.write_text(building(DOORS), encoding="utf-8")
+    watch = Profile()
+    watch.runcall(main, ["review", str(plan), "--to", str(folder / "letter.txt")])
+    Stats(watch).sort_stats("cumulative").print_stats("plancheck", 60)
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as place:
+        if sys.argv[1:] == ["profile"]:
+            profile(Path(place))
+        else:
+            sys.exit(0 if bench(Path(place)) else 1)
