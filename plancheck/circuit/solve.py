@@ -1,8 +1,9 @@
 """Operating points: volts and amps of many networks of one shape at a time. The only module that imports numpy.
 
-Modified nodal analysis. Resistive parts stamp a conductance; sources and one-ways get a row of their own, so that
-an ideal voltage needs no large conductance. States of sources (holding, at their current limit, blocked) and
-one-ways (conducting or not), and the conductance of loads that are no plain resistance, are found by iteration.
+Modified nodal analysis. What does not resist joins its nodes into one; resistive parts stamp a conductance;
+sources and one-ways get a row of their own, so that an ideal voltage needs no large conductance. States of
+sources (holding, at their current limit, blocked) and one-ways (conducting or not), and the conductance of loads
+that are no plain resistance, are found by iteration.
 
 AC is worked in RMS with loads as resistances.
 """
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from plancheck.circuit.frame import Core
+from plancheck.circuit.frame import Core, Wiring
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,11 +25,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Array = NDArray[np.floating]
 
-JOIN_OHMS = 1e-5
-"""What a made contact, link, protector or jumper resists: enough to share current between two in parallel.
-
-Less would drown the leak of a node behind a blocking diode in the rounding of a sum of conductances.
-"""
+ROW_OHMS = 1e-6
+"""What a source or a conducting one-way resists inside: enough for two in parallel to share the current."""
 
 SENSE_OHMS = 1e6
 """What a dry input shows to volts from outside."""
@@ -36,8 +34,11 @@ SENSE_OHMS = 1e6
 UNLOADED = 1e-2
 """Fraction of rated current that loads draw in the unloaded model: volts divide as ever, hardly any drop."""
 
-LEAK = 1e-10
+LEAK = 1e-11
 """Siemens from every node to its ground, so that a node behind a blocking diode has a voltage."""
+
+JOINTS = ("contact", "link", "protector")
+"""Parts that do not resist; nor does a conductor of no ohms, a jumper."""
 
 _MANY_STATES, _MANY_ROUNDS = 12, 1000
 _SETTLED = 1e-7
@@ -85,15 +86,20 @@ class _Batch:
 
     def __init__(self, core: Core, values: Floats, models: NDArray[np.int64]) -> None:
         self.core, self.values, self.models = core, values, models
-        self.count, self.nodes = len(values), len(core.nodes)
+        self.count = len(values)
         kinds = [w[0] for w in core.wiring]
+        self.joints = [
+            i for i, k in enumerate(kinds) if k in JOINTS or (k == "conductor" and not values[:, i, 0].any())
+        ]
+        self.at = _merged(len(core.nodes), [core.wiring[i] for i in self.joints])
         self.rowed = [i for i, k in enumerate(kinds) if k in ("source", "one-way")]
         self.one_way = np.array([kinds[i] == "one-way" for i in self.rowed], dtype=bool)
         self.bending = [i for i, k in enumerate(kinds) if k in ("coil", "electronic", "resistive")]
         self.electronic = np.array([kinds[i] == "electronic" for i in self.bending], dtype=bool)
         self.coil = np.array([kinds[i] == "coil" for i in self.bending], dtype=bool)
-        self.from_node = np.array([w[1] for w in core.wiring])
-        self.to_node = np.array([w[2] for w in core.wiring])
+        self.nodes = max(self.at) + 1
+        self.from_node = np.array([self.at[w[1]] for w in core.wiring])
+        self.to_node = np.array([self.at[w[2]] for w in core.wiring])
         self.state = np.where(self.one_way, _State.OFF, _State.HOLDING) * np.ones((self.count, 1), dtype=int)
         self.conductance = self._fixed_conductance(kinds)
         self.held_volts = values[:, self.rowed, 0]
@@ -102,8 +108,8 @@ class _Batch:
     def _fixed_conductance(self, kinds: list[str]) -> Floats:
         g = np.zeros((self.count, len(kinds)))
         for i, kind in enumerate(kinds):
-            if kind in ("conductor", "contact", "link", "protector"):
-                g[:, i] = 1.0 / np.maximum(self.values[:, i, 0], JOIN_OHMS)
+            if kind == "conductor" and i not in self.joints:
+                g[:, i] = 1.0 / np.maximum(self.values[:, i, 0], ROW_OHMS)
             elif kind == "sense":
                 g[:, i] = 1.0 / SENSE_OHMS
         g[:, self.bending] = self._load_conductance(None)
@@ -136,7 +142,22 @@ class _Batch:
             todo = todo[moved]
             if not todo.size:
                 break
-        return Points(volts, amps, settled)
+        self._share(amps)
+        return Points(volts[:, self.at], amps, settled)
+
+    def _share(self, amps: Array) -> None:
+        """Give joints the currents that the other branches leave to them: the least that balance every node.
+
+        That is how equal small resistances would share.
+        """
+        if not self.joints:
+            return
+        ends = np.zeros((len(self.core.nodes), len(self.core.wiring)))
+        for i, (_, a, b) in enumerate(self.core.wiring):
+            ends[a, i] += 1.0
+            ends[b, i] -= 1.0
+        left = amps @ ends.T
+        amps[:, self.joints] = -left @ np.linalg.pinv(ends[:, self.joints]).T
 
     def _linear(self, todo: NDArray[np.int64]) -> tuple[Array, Array]:
         nodes, rows = self.nodes, len(self.rowed)
@@ -144,8 +165,9 @@ class _Batch:
         matrix = np.zeros((todo.size, size, size))
         right = np.zeros((todo.size, size))
         g = self.conductance[todo]
-        for i, (kind, a, b) in enumerate(self.core.wiring):
-            if kind in ("source", "one-way"):
+        for i, (kind, _, _) in enumerate(self.core.wiring):
+            a, b = self.from_node[i], self.to_node[i]
+            if kind in ("source", "one-way") or a == b:
                 continue
             matrix[:, a, a] += g[:, i]
             matrix[:, b, b] += g[:, i]
@@ -153,7 +175,7 @@ class _Batch:
             matrix[:, b, a] -= g[:, i]
         matrix[:, range(nodes), range(nodes)] += LEAK
         self._stamp_rows(matrix, right, todo)
-        for ground in self.core.grounds:
+        for ground in {self.at[g] for g in self.core.grounds}:
             matrix[:, ground, :] = 0.0
             matrix[:, ground, ground] = 1.0
             right[:, ground] = 0.0
@@ -166,15 +188,15 @@ class _Batch:
     def _stamp_rows(self, matrix: Floats, right: Floats, todo: NDArray[np.int64]) -> None:
         """A row for each source and one-way: it holds its volts, gives its limit, or carries nothing."""
         for k, i in enumerate(self.rowed):
-            _, a, b = self.core.wiring[i]
+            a, b = self.from_node[i], self.to_node[i]
             row = self.nodes + k
             state = self.state[todo, k]
             holding = state == _State.HOLDING
             matrix[:, a, row] += 1.0
             matrix[:, b, row] -= 1.0
-            matrix[:, row, a] = holding
-            matrix[:, row, b] = -1.0 * holding
-            matrix[:, row, row] = ~holding
+            matrix[:, row, a] += holding
+            matrix[:, row, b] -= holding
+            matrix[:, row, row] = np.where(holding, -ROW_OHMS, 1.0)
             limited = np.where(state == _State.LIMITED, -self.limit[todo, k], 0.0)
             right[:, row] = np.where(holding, self.held_volts[todo, k], limited)
 
@@ -222,3 +244,13 @@ class _Batch:
 
 def _any_in_row(table: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(table.any(axis=1), dtype=np.bool_)
+
+
+def _merged(count: int, joints: Sequence[Wiring]) -> list[int]:
+    """For each node the number of the one that it is part of when joints are taken to have no resistance."""
+    leader = list(range(count))
+    for _, a, b in joints:
+        one, other = leader[a], leader[b]
+        leader = [one if n == other else n for n in leader]
+    numbers = {n: k for k, n in enumerate(dict.fromkeys(leader))}
+    return [numbers[n] for n in leader]
