@@ -6,6 +6,8 @@ from functools import lru_cache
 
 from plancheck.finding import Mistake
 from plancheck.source import Source, Span
+from plancheck.syntax import nodes, tree
+from plancheck.syntax.kept import Kept
 from plancheck.syntax.nodes import Statement
 from plancheck.syntax.recover import Reading, recover
 from plancheck.syntax.split import Chunk, split
@@ -22,6 +24,8 @@ LONGEST_TEXT = 20_000_000
 """Characters in a text that is read."""
 REMEMBERED = 32_768
 """Statements kept, by their text."""
+KEPT = Kept("plan", nodes, tree)
+"""Statements of the shipped kinds."""
 
 
 def read_statements(source: Source) -> tuple[list[Statement], list[Mistake]]:
@@ -51,6 +55,8 @@ def read_statements(source: Source) -> tuple[list[Statement], list[Mistake]]:
 @lru_cache(maxsize=REMEMBERED)
 def read_text(text: str) -> Reading:
     """One statement's text, remembered; the same text gives the same node wherever it stands."""
+    if (kept := KEPT.get(text)) is not None:
+        return Reading(kept)
     from lark.exceptions import UnexpectedInput
 
     try:

@@ -21,12 +21,17 @@ _KEPT = ("parser", "lexer", "start", "priority", "ambiguity", "maybe_placeholder
 
 def load_parser(name: str, starts: tuple[str, ...], transformer: object) -> Lark:
     """The parser of `grammar/NAME.lark`, its reductions made by `transformer`."""
-    kept = _tables(name)
-    if kept.get("made_from") != _made_from(starts):
+    tables = _tables(name)
+    if tables.get("made_from") != _made_from(starts):
         return build_parser(name, starts, transformer)
     from lark import Lark
 
-    return Lark.__new__(Lark)._load(kept["parser"], transformer=transformer)
+    return Lark.__new__(Lark)._load(tables["parser"], transformer=transformer)
+
+
+def is_current(name: str, starts: tuple[str, ...]) -> bool:
+    """Whether the tables of a grammar were made from what there is now."""
+    return bool(_tables(name).get("made_from") == _made_from(starts))
 
 
 def build_parser(name: str, starts: tuple[str, ...], transformer: object = None) -> Lark:
