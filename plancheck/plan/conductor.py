@@ -30,9 +30,7 @@ MATERIALS = {
 """Metals that a plan may name."""
 
 
-def resistance_per_length(
-    area: float, temperature: float, *, stranded: bool, material: str = "copper"
-) -> float:
+def resistance_per_length(area: float, temperature: float, *, stranded: bool, material: str = "copper") -> float:
     """Ohms per metre of one conductor: `area` in m² (a gauge's by `units.awg_area`), `temperature` in K.
 
     KeyError for a metal that is not in MATERIALS.
