@@ -1,0 +1,48 @@
+"""Readings: numbers read off a network that has been worked out, in one pattern. SI."""
+
+from __future__ import annotations
+
+from plancheck.circuit.states import NetworkStates
+from plancheck.circuit.values import RATED, RATED_AMPS
+from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
+
+UNKNOWN = float("nan")
+
+
+def worse_amps(states: NetworkStates, index: int, bits: int) -> float:
+    """Amperes through a branch, whichever way, by the worse of the two load models."""
+    return max(abs(states.through(index, bits, study)) for study in (RATED, RATED_AMPS))
+
+
+def feeding(states: NetworkStates, index: int, bits: int) -> tuple[float, int]:
+    """Rated volts and number of the live source that feeds branch `index` by metal; NaN and −1 if none does."""
+    metal = states.frame.metal(bits, states.conducting(bits))
+    ends = {metal[states.frame.parts[index].a], metal[states.frame.parts[index].b]}
+    for i, part in enumerate(states.frame.parts):
+        poles = {metal[part.a], metal[part.b]}
+        if part.what == "source" and bits >> i & 1 and len(ends) == 2 and ends == poles:
+            return states.values["volts"][i][0], i
+    return UNKNOWN, -1
+
+
+def drop(states: NetworkStates, index: int, bits: int) -> float:
+    """Volts lost between source and load, by the worse of the two load models; NaN where it is not fed."""
+    volts, _ = feeding(states, index, bits)
+    return volts - min(abs(states.across(index, bits, study)) for study in (RATED, RATED_AMPS))
+
+
+def at_rest(guard: Guard, signals: dict[str, bool]) -> bool:
+    """A guard with signals as told, nothing energised and no input made."""
+    match guard:
+        case Constant(on):
+            return on
+        case Not(inner):
+            return not at_rest(inner, signals)
+        case All(parts):
+            return all(at_rest(p, signals) for p in parts)
+        case AnyOf(parts):
+            return any(at_rest(p, signals) for p in parts)
+        case Atom("signal", name):
+            return signals[name]
+        case Atom():
+            return False
