@@ -4,11 +4,24 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from operator import add
 
 from plancheck.circuit.conditions import Levels, Space
 
 MANY_SHARED = 12
 """More signals than this, common to several circuits, are not tried in every combination."""
+
+
+MANY_TOGETHER = 10
+"""More signals than this, over all the demands, are not told condition by condition."""
+
+
+def sum_of(demands: Sequence[Levels]) -> Levels:
+    """The sum of demands, condition by condition."""
+    total = demands[0]
+    for demand in demands[1:]:
+        total = total.with_other(demand, add)
+    return total
 
 
 def greatest_together(demands: Sequence[Levels]) -> tuple[float, dict[str, bool]] | None:
@@ -34,4 +47,4 @@ def _greatest(demand: Levels, condition: Mapping[str, bool]) -> float:
     for signal in demand.space.signals:
         if signal in condition:
             mask &= demand.space.on(signal) if condition[signal] else ~demand.space.on(signal)
-    return max((value for _, value in demand.within(mask)), default=0.0)
+    return max((value for _, value in demand.within(mask) if value == value), default=0.0)

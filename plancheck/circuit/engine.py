@@ -34,11 +34,16 @@ class Engine:
         self.devices, self.networks = graph.plan.devices, networks
         self.frames: dict[object, Frame] = {}
         self.points_solved = 0
+        self.homes: dict[str, list[tuple[Network, int]]] = defaultdict(list)
+        """By branch key, the networks that it is in and its number there: one, but for sources and shared metal."""
+        for network in networks:
+            for i, branch in enumerate(network.branches):
+                self.homes[branch.key].append((network, i))
+        self._home = {key: homes[0] for key, homes in self.homes.items()}
         self._solved: dict[object, PointSet] = {}
         self._passing: dict[object, PointSet] | None = None
         """Cores solved while many failures are worked out, not to be kept."""
-        self._home: dict[str, tuple[Network, int]] = {b.key: (n, i) for n in networks for i, b in enumerate(n.branches)}
-        self.overlays = Overlays(graph, networks, self._home)
+        self.overlays = Overlays(graph, networks, self.homes)
         self._states: dict[tuple[int, Variation], NetworkStates | str] = {}
         self._touched: dict[tuple[int, Variation], bool] = {}
         self._values: dict[str, dict[str, tuple[float, float, float]]] = {}
@@ -51,7 +56,7 @@ class Engine:
         return self.overlays.of(variation.failure) if variation.failure else None
 
     def home(self, key: str, variation: Variation = AS_DRAWN) -> tuple[Network, int] | None:
-        """The network of a branch that can carry current, and its number there; sources are in several."""
+        """The network of a branch that can carry current, and its number there; the first, if it is in several."""
         overlay = self.overlay(variation)
         if overlay is not None and key in overlay.home:
             return overlay.home[key]

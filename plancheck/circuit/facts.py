@@ -10,18 +10,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from plancheck.circuit.conditions import Levels, Space, Truth
-from plancheck.circuit.demand import greatest_together
+from plancheck.circuit.conditions import Levels, Space, Truth, joined
+from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
 from plancheck.circuit.engine import Engine
 from plancheck.circuit.failures import Failures
 from plancheck.circuit.network import Network, split_into_networks
+from plancheck.circuit.readings import UNKNOWN, at_rest, drop, feeding, worse_amps
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.values import (
     LEAST,
     LEAST_AMPS,
     RATED,
-    RATED_AMPS,
     UNLOADED,
     Incomplete,
     rating,
@@ -30,8 +30,6 @@ from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph, build_graph, on_a_loop_with
 from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
 from plancheck.plan.model import Plan, Signal
-
-UNKNOWN = float("nan")
 
 
 class NotAssessed(Exception):
@@ -111,10 +109,31 @@ class Facts:
         return self._levels(branch, variation, lambda s, i, bits: s.across(i, bits, RATED))
 
     def amps(self, branch: Branch, variation: Variation = AS_DRAWN) -> Levels:
-        """Amperes through a branch, whichever way, by the worse of the two load models."""
+        """Amperes through a branch, whichever way, by the worse of the two load models.
+
+        Metal that several circuits share carries the sum of theirs.
+        """
         if branch.what == "source":
             raise NotAssessed("a source has one current in each of its circuits: ask for its worst")
-        return self._levels(branch, variation, _worse_amps)
+        homes = self.engine.homes.get(branch.key, [])
+        if len(homes) < 2:
+            return self._levels(branch, variation, worse_amps)
+        networks = [self.engine.network(n, variation) for n, _ in homes]
+        demands = [self._demand(n, branch.key, variation) for n in networks]
+        if len(joined(d.space for d in demands).signals) > MANY_TOGETHER:
+            raise NotAssessed(f"too many circuits share {branch.key} for its current in every condition")
+        return sum_of(demands)
+
+    def greatest_amps(self, branch: Branch) -> tuple[float, dict[str, bool]]:
+        """The most that a branch carries in any condition, summed over the circuits that share it, and in which.
+
+        Signals that several circuits share are tried in every combination; the others may be on or off in each
+        circuit as it draws most.
+        """
+        found = greatest_together([self._demand(n, branch.key) for n, _ in self.engine.homes.get(branch.key, ())])
+        if found is None:
+            raise NotAssessed(f"too many signals act on several circuits of {branch.device or branch.key} at once")
+        return found
 
     def least_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts at a load with the source at the low end of its band, by the worse of the two load models."""
@@ -131,12 +150,12 @@ class Facts:
 
     def supply_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Rated volts of the source that feeds a load by metal; NaN where none does."""
-        return self._levels(load, variation, lambda s, i, bits: _feeding(s, i, bits)[0], UNKNOWN)
+        return self._levels(load, variation, lambda s, i, bits: feeding(s, i, bits)[0], UNKNOWN)
 
     def drop_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts lost between source and load, by the worse of the two load models; NaN where it is not fed."""
         self._need_runs(load)
-        return self._levels(load, variation, _drop, UNKNOWN)
+        return self._levels(load, variation, drop, UNKNOWN)
 
     def foreign_volts(self, sense: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts that others may put on a dry input: measured, or of a source whose pole metal can reach."""
@@ -145,23 +164,13 @@ class Facts:
             return Levels.constant(reached.number("volts") or UNKNOWN)
         return self._levels(sense, variation, lambda s, i, bits: abs(s.across(i, bits, RATED)))
 
-    def worst_amps(self, source: Branch) -> tuple[float, dict[str, bool]]:
-        """The greatest steady current that a source's circuits draw together, and in which condition.
-
-        Signals that several circuits share are tried in every combination; the others may be on or off in each
-        circuit as it draws most.
-        """
-        networks = [n for n in self.networks if source in n.branches]
-        demands = [self._demand(n, source) for n in networks]
-        found = greatest_together(demands)
-        if found is None:
-            raise NotAssessed(f"too many signals act on several circuits of {source.device} at once")
-        return found
-
-    def _demand(self, network: Network, source: Branch) -> Levels:
-        states = self._worked_out(network, AS_DRAWN)
-        i = network.branches.index(source)
-        return Levels(states.space, tuple((m, _worse_amps(states, i, bits)) for m, bits in states.groups))
+    def _demand(self, network: Network, key: str, variation: Variation = AS_DRAWN) -> Levels:
+        states = self._worked_out(network, variation)
+        i = next((i for i, b in enumerate(network.branches) if b.key == key), None)
+        if i is None:
+            return Levels.constant(0.0)
+        parts = tuple((m & ~states.chatter, worse_amps(states, i, bits)) for m, bits in states.groups)
+        return Levels(states.space, (*parts, (states.chatter, UNKNOWN)) if states.chatter else parts)
 
     def _levels(
         self,
@@ -232,7 +241,7 @@ class Facts:
         found = self.plan.devices[device]
         for state in found.states:
             if state.name == name:
-                return _at_rest(state.guard, {n: s.rests_on for n, s in found.signals.items()})
+                return at_rest(state.guard, {n: s.rests_on for n, s in found.signals.items()})
         raise NotAssessed(f"{device} has no state “{name}”")
 
     def fed(self, load: Branch, variation: Variation = AS_DRAWN) -> Truth:
@@ -370,39 +379,3 @@ class Facts:
         except Incomplete as reason:
             raise NotAssessed(str(reason)) from None
         return rated.volts, rated.amps
-
-
-def _worse_amps(states: NetworkStates, index: int, bits: int) -> float:
-    return max(abs(states.through(index, bits, study)) for study in (RATED, RATED_AMPS))
-
-
-def _feeding(states: NetworkStates, index: int, bits: int) -> tuple[float, int]:
-    """Rated volts and number of the live source that feeds branch `index` by metal; NaN and −1 if none does."""
-    metal = states.frame.metal(bits, states.conducting(bits))
-    ends = {metal[states.frame.parts[index].a], metal[states.frame.parts[index].b]}
-    for i, part in enumerate(states.frame.parts):
-        poles = {metal[part.a], metal[part.b]}
-        if part.what == "source" and bits >> i & 1 and len(ends) == 2 and ends == poles:
-            return states.values["volts"][i][0], i
-    return UNKNOWN, -1
-
-
-def _drop(states: NetworkStates, index: int, bits: int) -> float:
-    volts, _ = _feeding(states, index, bits)
-    return volts - min(abs(states.across(index, bits, study)) for study in (RATED, RATED_AMPS))
-
-
-def _at_rest(guard: Guard, signals: dict[str, bool]) -> bool:
-    match guard:
-        case Constant(on):
-            return on
-        case Not(inner):
-            return not _at_rest(inner, signals)
-        case All(parts):
-            return all(_at_rest(p, signals) for p in parts)
-        case AnyOf(parts):
-            return any(_at_rest(p, signals) for p in parts)
-        case Atom("signal", name):
-            return signals[name]
-        case Atom():
-            return False

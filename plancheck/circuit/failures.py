@@ -49,6 +49,10 @@ class Failures:
         cone = self.engine.overlays.upstream({home[0].number for home in homes if home})
         return [self.all[i] for i in sorted({i for number in cone for i in self._by_network.get(number, ())})]
 
+    def _middle(self, conductor: Branch) -> str:
+        """Where a short of a conductor is taken to be: at an end that is no pole, if there is one."""
+        return conductor.b if self.touch.is_pole(conductor.a) else conductor.a
+
     def _sources_of(self, conductor: Branch) -> list[Branch]:
         home = self.engine.home(conductor.key)
         return home[0].sources if home else []
@@ -61,9 +65,10 @@ class Failures:
                 cables[branch.wire.cable].append(branch)
         for conductors in cables.values():
             for one, other in combinations(conductors, 2):
-                if self.graph.net(one.a) != self.graph.net(other.a):
+                ends = self._middle(one), self._middle(other)
+                if self.graph.net(ends[0]) != self.graph.net(ends[1]):
                     what = f"{named(one)} and {named(other)} touch"
-                    yield Failure(CABLE, what, (one.key, other.key), joined=(one.a, other.a))
+                    yield Failure(CABLE, what, (one.key, other.key), joined=ends)
         for device, parts in self.graph.by_device.items():
             if any(b.what == "load" and b.style == "electronic" for b in parts):
                 keys = tuple(b.key for b in parts if b.what == "load")
@@ -91,16 +96,17 @@ class Failures:
         """To the pole that it does not hang on, and to the earthed pole of its supply, if that is another."""
         near = self.touch.poles_of(conductor.a) | self.touch.poles_of(conductor.b)
         seen: set[str] = set()
+        end = self._middle(conductor)
         for source in self._sources_of(conductor):
             on_plus, on_minus = source.a in near, source.b in near
             poles = [(POLE, source.b)] if on_plus or not on_minus else []
             poles += [(POLE, source.a)] if on_minus or not on_plus else []
             poles += [(EARTH, source.b)] if source.data.get("earthed") else []
             for kind, pole in poles:
-                if pole not in seen and self.graph.net(pole) != self.graph.net(conductor.a):
+                if pole not in seen and self.graph.net(pole) != self.graph.net(end):
                     seen.add(pole)
                     what = f"{named(conductor)} shorted to {'earth' if kind == EARTH else pole}"
-                    yield Failure(kind, what, (conductor.key,), joined=(conductor.a, pole))
+                    yield Failure(kind, what, (conductor.key,), joined=(end, pole))
 
 
 def named(branch: Branch) -> str:

@@ -1,8 +1,9 @@
 """Networks: the parts of a plan that can be solved apart from one another.
 
 Live sources hold their terminals at fixed volts, so what hangs on one supply falls apart there into small
-networks that do not feel each other. Where branches of two supplies form a loop (back-feed is then possible), and
-where relays of several networks drive each other in a circle, they stay together.
+networks that do not feel each other; so does what hangs behind contacts and jumpers that lose no volts. Where
+branches of two supplies form a loop (back-feed is then possible), and where relays of several networks drive each
+other in a circle, they stay together.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from plancheck.circuit.circuits import branch_circuits
 from plancheck.plan.graph import Branch, ConnectionGraph, in_dependence_order
 from plancheck.plan.guard import Atom, atoms
 
@@ -68,27 +70,8 @@ def asked_keys(branch: Branch) -> Iterator[str]:
 def _pieces(block: list[Branch]) -> Iterable[list[Branch]]:
     """A block cut at the poles of its supply, unless it has the poles of several."""
     sources = [b for b in block if b.what == "source"]
-    poles = {frozenset((s.a, s.b)) for s in sources}
-    if len(poles) != 1:
+    poles = {(s.a, s.b) for s in sources}
+    if len({frozenset(p) for p in poles}) != 1:
         return [block]
-    fixed = next(iter(poles))
-    group: dict[str, str] = {}
-
-    def find(node: str) -> str:
-        while group.setdefault(node, node) != node:
-            group[node] = node = group[group[node]]
-        return node
-
-    between_poles = []
     rest = [b for b in block if b.what != "source"]
-    for b in rest:
-        if b.a in fixed and b.b in fixed:
-            between_poles.append([b, *sources])
-        elif b.a not in fixed and b.b not in fixed:
-            group[find(b.a)] = find(b.b)
-    pieces: dict[str, list[Branch]] = defaultdict(list)
-    for b in rest:
-        free = b.a if b.a not in fixed else b.b
-        if free not in fixed:
-            pieces[find(free)].append(b)
-    return [*between_poles, *([*piece, *sources] for piece in pieces.values())]
+    return ([*circuit, *sources] for circuit in branch_circuits(rest, *poles.pop()))

@@ -11,7 +11,7 @@ from plancheck.circuit.network import Network, asked_keys
 from plancheck.circuit.variation import Failure
 from plancheck.plan.graph import Branch, ConnectionGraph
 
-Home = dict[str, tuple[Network, int]]
+Homes = dict[str, list[tuple[Network, int]]]
 
 
 @dataclass(slots=True)
@@ -25,8 +25,8 @@ class Overlay:
 class Overlays:
     """Makes overlays for failures, and numbers their networks apart from the plan's."""
 
-    def __init__(self, graph: ConnectionGraph, networks: list[Network], home: Home) -> None:
-        self.graph, self.networks, self.plain_home = graph, networks, home
+    def __init__(self, graph: ConnectionGraph, networks: list[Network], homes: Homes) -> None:
+        self.graph, self.networks, self.homes = graph, networks, homes
         self._made: dict[Failure, Overlay] = {}
         self._next = len(networks)
 
@@ -43,10 +43,59 @@ class Overlays:
 
     def touched(self, failure: Failure) -> set[int]:
         """Numbers of the networks that a failure changes; those that depend on them are not among them."""
-        numbers = {self.plain_home[k][0].number for k in self._gone(failure) | failure.welded if k in self.plain_home}
-        for terminal in failure.joined or ():
-            numbers |= {self.plain_home[b.key][0].number for b in self._region(terminal) if b.key in self.plain_home}
-        return self._with_between(numbers) if failure.joined else numbers
+        return {number for group in self._groups(failure) for number in group}
+
+    def _groups(self, failure: Failure) -> list[set[int]]:
+        """Networks that a failure changes, in sets that become one network each."""
+        if failure.joined is None:
+            changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
+            return [{number} for number in sorted(changed)]
+        ends = [self._numbers(t) for t in failure.joined]
+        if failure.joined[0] in self._poles or failure.joined[1] in self._poles:
+            return [{number} for number in sorted(ends[0] | ends[1])]
+        if not ends[0] or not ends[1]:
+            return [self._with_between({number}) for number in sorted(ends[0] | ends[1])]
+        groups = [{number} for number in sorted(ends[0] & ends[1])]
+        # Metal that several circuits share: each takes one of the other side's along.
+        groups += [self._with_between({number, min(ends[1])}) for number in sorted(ends[0] - ends[1])]
+        groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
+        return [g for i, g in enumerate(groups) if g not in groups[:i]]
+
+    def _numbers(self, terminal: str) -> set[int]:
+        """Networks with a terminal among their nodes, or that a stub at the terminal hangs on."""
+        if terminal in self._poles:
+            return set()
+        found = self._networks_at.get(terminal)
+        if found is not None:
+            return found
+        ends = {t for b in self._stub(terminal) for t in (b.a, b.b)}
+        return {n for t in ends for n in self._networks_at.get(t, ())}
+
+    @cached_property
+    def _networks_at(self) -> dict[str, set[int]]:
+        at: dict[str, set[int]] = defaultdict(set)
+        for network in self.networks:
+            for branch in network.branches:
+                for terminal in (branch.a, branch.b):
+                    if terminal not in self._poles:
+                        at[terminal].add(network.number)
+        return dict(at)
+
+    def _stub(self, terminal: str) -> list[Branch]:
+        """Branches on no loop around a terminal, as far as the first networks and poles."""
+        if terminal in self._poles or terminal in self._networks_at:
+            return []
+        found: dict[str, Branch] = {}
+        seen = {terminal}
+        queue = [terminal]
+        while queue:
+            for branch in self._at[queue.pop()]:
+                found[branch.key] = branch
+                for other in (branch.a, branch.b):
+                    if other not in seen and other not in self._poles and other not in self._networks_at:
+                        seen.add(other)
+                        queue.append(other)
+        return list(found.values())
 
     def downstream(self, numbers: Iterable[int]) -> set[int]:
         """Those networks, and all that depend on them."""
@@ -57,16 +106,14 @@ class Overlays:
         return _closure(numbers, self._needs)
 
     def _make(self, failure: Failure) -> Overlay:
-        overlay, touched = Overlay(), sorted(self.touched(failure))
-        if failure.joined is None:
-            for number in touched:
-                self._replace(overlay, [self.networks[number]], [], failure)
-            return overlay
-        a, b = failure.joined
-        at = self.graph.by_key[failure.parts[0]].at
-        join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
-        stubs = [s for t in (a, b) for s in self._region(t) if s.key not in self.plain_home]
-        self._replace(overlay, [self.networks[n] for n in touched], [*stubs, join], failure)
+        overlay, more = Overlay(), []
+        if failure.joined is not None:
+            a, b = failure.joined
+            at = self.graph.by_key[failure.parts[0]].at
+            join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
+            more = [*self._stub(a), *self._stub(b), join]
+        for group in self._groups(failure):
+            self._replace(overlay, [self.networks[n] for n in sorted(group)], more, failure)
         return overlay
 
     def _gone(self, failure: Failure) -> frozenset[str]:
@@ -97,29 +144,13 @@ class Overlays:
     def _order(self) -> dict[str, int]:
         return {b.key: i for i, b in enumerate(self.graph.branches)}
 
-    def _region(self, terminal: str) -> list[Branch]:
-        """Branches around a terminal, as far as the poles of sources. A pole itself brings in nothing."""
-        regions, branches = self._regions
-        return branches.get(regions.get(terminal, ""), [])
-
     @cached_property
-    def _regions(self) -> tuple[dict[str, str], dict[str, list[Branch]]]:
-        leader: dict[str, str] = {}
-
-        def find(node: str) -> str:
-            while leader.setdefault(node, node) != node:
-                leader[node] = node = leader[leader[node]]
-            return node
-
+    def _at(self) -> dict[str, list[Branch]]:
+        at: dict[str, list[Branch]] = defaultdict(list)
         for branch in self.graph.branches:
-            if branch.a not in self._poles and branch.b not in self._poles:
-                leader[find(branch.a)] = find(branch.b)
-        branches: dict[str, list[Branch]] = defaultdict(list)
-        for branch in self.graph.branches:
-            inner = branch.b if branch.a in self._poles else branch.a
-            if inner not in self._poles:
-                branches[find(inner)].append(branch)
-        return {t: find(t) for t in list(leader) if t not in self._poles}, branches
+            at[branch.a].append(branch)
+            at[branch.b].append(branch)
+        return at
 
     @cached_property
     def _poles(self) -> set[str]:
@@ -132,9 +163,9 @@ class Overlays:
         for network in self.networks:
             for branch in network.branches:
                 for key in asked_keys(branch):
-                    home = self.plain_home.get(key)
-                    if home and home[0] is not network:
-                        needs[network.number].add(home[0].number)
+                    for home, _ in self.homes.get(key, ()):
+                        if home is not network:
+                            needs[network.number].add(home.number)
         return needs
 
     @cached_property

@@ -110,6 +110,10 @@ class Touch:
             touched[find(pole)].add(pole)
         return {terminal: find(terminal) for terminal in list(leader)}, touched
 
+    def is_pole(self, terminal: str) -> bool:
+        """Whether a terminal is a pole of some source."""
+        return terminal in self._poles
+
     def poles_of(self, terminal: str) -> set[str]:
         """Poles of sources that metal can join to a terminal, contacts made or not, past no other pole."""
         regions, touched = self._regions

@@ -154,15 +154,18 @@ def _nets(branches: Iterable[Branch]) -> dict[str, str]:
 
 def on_a_loop_with(branch: Branch, others: Sequence[Branch]) -> list[Branch]:
     """Those of `others` that lie on some loop through `branch` and others alone, passing no terminal twice."""
-    between: dict[frozenset[str], list[Branch]] = defaultdict(list)
-    for other in others:
-        between[frozenset((other.a, other.b))].append(other)
-    graph = nx.Graph([(branch.a, branch.b), *((b.a, b.b) for b in others if b.a != b.b)])
-    own = frozenset((branch.a, branch.b))
+    return on_the_way(branch.a, branch.b, others)
+
+
+def on_the_way(start: str, goal: str, branches: Sequence[Branch]) -> list[Branch]:
+    """Branches that lie on some path from one terminal to another, passing no terminal twice."""
+    # With a branch of its own from start to goal, the paths are the loops through it.
+    graph = nx.Graph([(start, goal), *((b.a, b.b) for b in branches if b.a != b.b)])
+    own = frozenset((start, goal))
     for edges in nx.biconnected_component_edges(graph):
         pairs = {frozenset(edge) for edge in edges}
         if own in pairs:
-            return [b for pair in pairs for b in between[pair]]
+            return [b for b in branches if frozenset((b.a, b.b)) in pairs]
     return []
 
 

@@ -156,7 +156,7 @@ LOADS = [
 
 
 def _greatest_amps(inventory: Inventory, contact: Branch, variation: Variation) -> float:
-    return _most(inventory.facts.amps(contact, variation), "the current through it")
+    return inventory.facts.greatest_amps(contact)[0]
 
 
 def _volts_switched(inventory: Inventory, contact: Branch, variation: Variation) -> float:
@@ -233,7 +233,7 @@ CONTACTS = [
 
 
 def _worst_amps(inventory: Inventory, source: Branch, variation: Variation) -> float:
-    return inventory.facts.worst_amps(source)[0]
+    return inventory.facts.greatest_amps(source)[0]
 
 
 def _rated_output(inventory: Inventory, source: Branch, variation: Variation) -> float | None:

@@ -208,7 +208,7 @@ def test_demand_counts_each_circuit_at_its_worst() -> None:
         + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\nmagnetic-lock ML2 { rated 24 Vdc, 240 mA }\n"
         + "wire PS1:+ to EB1:COM to EB2:COM\nwire EB1:NC to ML1:+\nwire EB2:NC to ML2:+\nwire ML1:- to ML2:- to PS1:-\n"
     )
-    amps, _ = facts.worst_amps(part(facts, "PS1.main"))
+    amps, _ = facts.greatest_amps(part(facts, "PS1.main"))
     assert amps == pytest.approx(0.48, abs=1e-5)
 
 
@@ -243,3 +243,39 @@ def test_an_open_contact_stands_against_the_volts_it_breaks() -> None:
     pressed = volts.space.on("EB1.pressed") & volts.space.on("PS1.mains")
     assert [v for _, v in volts.within(pressed)] == [24.0]
     assert facts.volts(part(facts, "ML1.coil")).at(volts.space.size - 1) == 0.0
+
+
+def test_twelve_doors_behind_one_alarm_contact_are_twelve_circuits() -> None:
+    # A jumper and a made contact lose no volts: no door feels another's draw. Each has its own two signals.
+    doors = "".join(
+        f"exit-button EB{i} {{ holds 30 s }}\nmagnetic-lock ML{i} {{ rated 24 Vdc, 100 mA }}\n"
+        f"wire FA1:NC to EB{i}:COM\nwire EB{i}:NC to ML{i}:+\nwire ML{i}:- to PS1:-\n"
+        for i in range(12)
+    )
+    facts = drawn(SUPPLY + "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nwire PS1:+ to FA1:COM\n" + doors)
+    assert len(facts.networks) == 12
+    secured = facts.state("ML7", "secured")
+    assert set(secured.space.signals) == {"alarm", "EB7.pressed", "PS1.mains"}
+    assert when(secured, alarm=False, EB7_pressed=False, PS1_mains=True) is True
+    assert when(secured, alarm=True, EB7_pressed=False, PS1_mains=True) is False
+    # The alarm's contact carries all twelve: 1.2 A.
+    contact = next(b for b in facts.branches("contact", "FA1") if b.b == "FA1:NC")
+    assert facts.greatest_amps(contact)[0] == pytest.approx(1.2, abs=1e-6)
+    assert facts.greatest_amps(part(facts, "PS1.main"))[0] == pytest.approx(1.2, abs=1e-6)
+
+
+def test_a_return_that_a_contact_opens_keeps_its_locks_together() -> None:
+    # The alarm breaks the common return: then a current could pass one lock backwards into another, so they stay
+    # in one network, and on alarm both are without volts.
+    facts = drawn(
+        SUPPLY
+        + "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nexit-button EB1 { holds 30 s }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 100 mA }\nmagnetic-lock ML2 { rated 24 Vdc, 100 mA }\n"
+        + "wire PS1:+ to EB1:COM\nwire EB1:NC to ML1:+\nwire PS1:+ to ML2:+\n"
+        + "wire ML1:- to FA1:COM\nwire ML2:- to FA1:COM\nwire FA1:NC to PS1:-\n"
+    )
+    for lock in ("ML1", "ML2"):
+        secured = facts.state(lock, "secured")
+        alarm = secured.space.on("alarm")
+        assert secured.yes & alarm == 0
+        assert secured.no & alarm == alarm
