@@ -33,6 +33,10 @@ def _work(options: Namespace) -> int:
             from plancheck.cli.review_command import review
 
             return review(options)
+        if options.command in ("sequence", "failures"):
+            from plancheck.cli.document_commands import document
+
+            return document(options)
         from plancheck.cli.rules_command import rules
 
         return rules(options)

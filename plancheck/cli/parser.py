@@ -9,17 +9,22 @@ from typing import NoReturn
 
 SEVERITIES = ("error", "warning", "note")
 FORMATS = ("text", "json")
+DOCUMENT_FORMATS = ("text", "json", "csv")
 NARROWEST, WIDEST = 40, 400
 
 _OVERVIEW = """\
 usage: plancheck review PATH… [options]
+       plancheck sequence PATH [options]
+       plancheck failures PATH [options]
        plancheck rules [show ID | trial [DIR] | words [WORD]] [options]
 
 Reads wiring plans of electric locks and gates, works out every operating
 condition, and holds it against rules.
 
-  review   prints a correction list for each plan, worst first
-  rules    lists the rules, explains one, tries their examples
+  review    prints a correction list for each plan, worst first
+  sequence  tells how each door and gate works, event by event
+  failures  tells what each single failure does, worst first
+  rules     lists the rules, explains one, tries their examples
 
   plancheck COMMAND --help says more; plancheck --version says which this is.
 """
@@ -58,7 +63,43 @@ Exit status: 0; 1 an example did not do what it says; 2 a rule or the command
 was not understood.
 """
 
-HELP = {"": _OVERVIEW, "review": _REVIEW, "rules": _RULES}
+_DOCUMENT = """\
+  --door NAME            only that door or gate; may be given again
+  --as text|json|csv     a document to read, JSON, or a line for each row (text)
+  --to FILE              write there instead; a file appears whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+
+Exit status: 0 everything was worked out; 2 something was not read or not
+assessed, or the command was not understood.
+"""
+
+_SEQUENCE = (
+    """\
+usage: plancheck sequence PATH [options]
+
+Works out the sequence of operation of a plan: for each door and gate what is
+held and what lets go in normal condition, with each credential and each way
+out, on fire alarm, without mains, without reserves, and afterwards.
+
+"""
+    + _DOCUMENT
+)
+
+_FAILURES = (
+    """\
+usage: plancheck failures PATH [options]
+
+Works out what each single failure does to each door and gate of a plan, worst
+first, alike ones together: whom it locks in, which release or protection it
+takes away, what it leaves open; and what was not covered.
+
+"""
+    + _DOCUMENT
+)
+
+HELP = {"": _OVERVIEW, "review": _REVIEW, "sequence": _SEQUENCE, "failures": _FAILURES, "rules": _RULES}
 
 
 class UsageError(Exception):
@@ -77,7 +118,7 @@ class _Parser(argparse.ArgumentParser):
 
 
 def parse(arguments: Sequence[str]) -> argparse.Namespace:
-    """What the command line asks for: `command` is `review`, `rules`, `help` or `version`."""
+    """What the command line asks for: `command` is a command, `help` or `version`."""
     command, rest = (arguments[0], arguments[1:]) if arguments else ("", [])
     if command in ("--help", "-h", "help"):
         return argparse.Namespace(command="help", about=rest[0] if rest and rest[0] in HELP else "")
@@ -126,6 +167,21 @@ def _rules_parser() -> _Parser:
     return parser
 
 
+def _document_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--door", dest="doors", action="append", default=[])
+    parser.add_argument("--as", dest="form", type=_one_of(DOCUMENT_FORMATS), default="text")
+    return parser
+
+
+def _check_document(options: argparse.Namespace) -> None:
+    if not options.paths:
+        raise UsageError(f"Say of which plan: `plancheck {options.command} PATH`.")
+    if len(options.paths) > 1:
+        raise UsageError(f"“{options.paths[1]}” is one plan too many for `plancheck {options.command}`.")
+
+
 def _check_review(options: argparse.Namespace) -> None:
     if not options.paths:
         raise UsageError("Say which plan to review: a file, or a folder of .plan files.")
@@ -171,5 +227,15 @@ def _day(text: str) -> str:
         raise argparse.ArgumentTypeError(f"“{text}” is no day written like 2026-11-20.") from None
 
 
-_PARSERS = {"review": _review_parser, "rules": _rules_parser}
-_CHECKS = {"review": _check_review, "rules": _check_rules}
+_PARSERS = {
+    "review": _review_parser,
+    "sequence": _document_parser,
+    "failures": _document_parser,
+    "rules": _rules_parser,
+}
+_CHECKS = {
+    "review": _check_review,
+    "sequence": _check_document,
+    "failures": _check_document,
+    "rules": _check_rules,
+}

@@ -26,7 +26,7 @@ FOUND, NOTHING = 1, 0
 def review(options: Namespace) -> int:
     """Reviews what the command line names and returns the exit status."""
     found = find_plans(options.paths)
-    _check_target(options.to, found)
+    check_target(options.to, found)
     library = load_library(options.packs)
     today = date.fromisoformat(options.as_of) if options.as_of else date.today()
     reports = [*library.broken, *(unread(source, (mistake,)) for source, mistake in found.troubles)]
@@ -46,7 +46,8 @@ def exit_status(reports: Sequence[PlanReport], threshold: Severity) -> int:
     return FOUND if any(report.exceeds(threshold) for report in reports) else NOTHING
 
 
-def _check_target(target: str | None, found: Found) -> None:
+def check_target(target: str | None, found: Found) -> None:
+    """Refuses a file to write to that is none, or that is one of the plans."""
     if target is None:
         return
     if not target or os.path.isdir(target):
@@ -109,12 +110,13 @@ def _one(path: Path, source: Source, library: Library, today: date, used: set[Pa
         )
     # The last guard of “nothing passes unassessed”: a fault of ours must not look like a plan in order.
     except Exception as fault:
-        return unread(source, (_own_fault(source, fault),))
+        return unread(source, (own_fault(source, fault),))
     finally:
         used |= include.used
 
 
-def _own_fault(source: Source, fault: Exception) -> Mistake:
+def own_fault(source: Source, fault: Exception) -> Mistake:
+    """A fault of ours, told as one, with the place where it happened."""
     trace = fault.__traceback__
     where = ""
     while trace is not None:

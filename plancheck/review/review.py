@@ -41,9 +41,9 @@ def review_text(
     An `excerpt`, such as a rule's own example, need not be a whole plan with its headers.
     """
     plan, mistakes = resolve(source, kinds, include)
-    mistakes += _packs_missing(plan, packs)
+    mistakes += packs_missing(plan, packs)
     if not mistakes and not excerpt:
-        mistakes += _nothing_drawn(plan)
+        mistakes += nothing_drawn(plan)
     facts = Facts(plan)
     verdicts = judge(rulebook, facts, today, on_progress)
     findings = [reading_finding(mistake) for mistake in mistakes] + list(verdicts.findings)
@@ -68,7 +68,7 @@ def _around(network: Network) -> str:
     return ", ".join(names[:4]) + (" …" if len(names) > 4 else "")
 
 
-def _nothing_drawn(plan: Plan) -> list[Mistake]:
+def nothing_drawn(plan: Plan) -> list[Mistake]:
     """A text that names no plan, or draws nothing, must not look like one without faults."""
     start = Span(plan.source, 0, 0)
     if "plan" not in plan.header_at:
@@ -78,7 +78,8 @@ def _nothing_drawn(plan: Plan) -> list[Mistake]:
     return []
 
 
-def _packs_missing(plan: Plan, packs: Collection[str]) -> list[Mistake]:
+def packs_missing(plan: Plan, packs: Collection[str]) -> list[Mistake]:
+    """Mistakes for the packs that a plan adopts and nobody gave."""
     at = plan.header_at.get("adopt") or plan.header_at.get("plan")
     if at is None:
         return []

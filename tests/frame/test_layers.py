@@ -22,7 +22,7 @@ ONLY_IMPORTER = {
     "numpy": "circuit/",
     "scipy": "circuit/",
     "pint": "units.py",
-    "pydantic": "render/json_report.py",
+    "pydantic": "render/",
     "lark": ("syntax/", "rulebook/"),
     "argparse": "cli/",
 }

@@ -1,0 +1,76 @@
+"""The table of single failures to be read: worst first, alike ones together, totals, what was not covered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from plancheck.circuit.variation import Failure
+from plancheck.render.layout import LABEL, Page, entry, plural
+from plancheck.render.title_block import closing, joined, several, table, title_block
+from plancheck.review.document import FailureDocument
+from plancheck.review.failures import NOT_COVERED, Group
+from plancheck.review.sequence import CAUTIONS
+
+NAMED = 8
+"""Failures of one group that are named; the rest is counted. JSON and CSV hold them all."""
+
+
+def failures_text(document: FailureDocument, page: Page) -> str:
+    """The whole document."""
+    found = document.table
+    lines = [*title_block("SINGLE FAILURES", document.plan, page)]
+    lines += several("Concerns", [", ".join(document.names) or "no door, gate or lock"], page)
+    lines += several("Release", [_asked(found.asking)], page)
+    lines += several("Beforehand", found.beforehand, page)
+    groups = [group for group in found.groups if group.effects]
+    for number, group in enumerate(groups, 1):
+        lines += ["", *_group(number, group, page)]
+    lines += ["", *_totals(document, page)]
+    return joined([*lines, "", *_end(document, page)])
+
+
+def _asked(names: Sequence[str]) -> str:
+    return f"asked after any single failure of {', '.join(names) or 'none of them'}, by the class that the plan gives"
+
+
+def _group(number: int, group: Group, page: Page) -> Iterator[str]:
+    count = plural(len(group.failures), "failure")
+    head = f"{number}  {group.worst.upper()}  {count}"
+    yield page.paint.strong(head)
+    before = ""
+    for effect in group.effects:
+        place = effect.name or "a lock"
+        what = "" if effect.what == group.worst else f"{effect.what}: "
+        yield from entry("" if place == before else f"   {place}"[:LABEL], f"{what}{effect.says}", page)
+        before = place
+    yield from several("   after", _named(group.failures), page)
+    if group.evidence:
+        yield from entry("   meter", group.evidence, page)
+
+
+def _named(failures: Sequence[Failure]) -> Iterator[str]:
+    for failure in failures[:NAMED]:
+        yield failure.what
+    if len(failures) > NAMED:
+        yield f"and {len(failures) - NAMED} more"
+
+
+def _totals(document: FailureDocument, page: Page) -> Iterator[str]:
+    found = document.table
+    total = sum(found.by_kind.values())
+    yield from table(
+        ("Worst effect", "Failures"),
+        [*((w, f"{n:,}") for w, n in found.by_effect.items()), ("all", f"{total:,}")],
+        page,
+    )
+    yield ""
+    yield from table(
+        ("Kind of failure", "Failures"), [(k, f"{n:,}" if n else "none") for k, n in found.by_kind.items()], page
+    )
+
+
+def _end(document: FailureDocument, page: Page) -> Iterator[str]:
+    lines = list(closing(document.not_assessed, document.assumed, CAUTIONS, page))
+    yield lines[0]
+    yield from several("Not covered", NOT_COVERED, page)
+    yield from lines[1:]

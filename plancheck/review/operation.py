@@ -1,0 +1,267 @@
+"""What a door or gate does: its locks and inputs, what acts on them, and how they stand in one condition.
+
+Shared by the sequence of operation and the table of single failures. No kind is known here: what counts are base
+classes, primitives, the roles of signals, and the slots in which a door or gate names its devices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from plancheck.circuit.conditions import Space, Truth
+from plancheck.circuit.facts import Facts, NotAssessed
+from plancheck.circuit.replay import index_of
+from plancheck.circuit.variation import AS_DRAWN, Variation
+from plancheck.plan.graph import Branch
+from plancheck.plan.model import Device, Signal
+from plancheck.rulebook.rule import Rulebook
+from plancheck.rulebook.things import Inventory
+
+SECURED = "secured"
+MOST_SIGNALS = 20
+"""Signals that one lock's or input's state may follow from here; each doubles the conditions."""
+
+WAYS_OUT = ("button", "sensor", "hardware", "release", "staff-release")
+"""Slots in which a door names what lets people out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A lock, or a dry input of a gate: something that is one way or the other in every condition.
+
+    `on` and `off` are the words for the two; `safety` and `command` tell what an input is for.
+    """
+
+    subject: str
+    device: str
+    on: str
+    off: str
+    loads: tuple[Branch, ...] = ()
+    sense: Branch | None = None
+    safety: bool = False
+    command: str = ""
+
+    def truth(self, facts: Facts, variation: Variation = AS_DRAWN) -> Truth:
+        """Whether it is held, or acts, in every condition. NotAssessed where that could not be worked out."""
+        if self.sense is None:
+            found = facts.state(self.device, SECURED, variation)
+        else:
+            found = facts.made(self.sense, variation)
+            found = ~found if self.sense.data.get("wants") == "open" else found
+        if len(found.space.signals) > MOST_SIGNALS:
+            raise NotAssessed(f"more than {MOST_SIGNALS} signals act on {self.subject}")
+        return found
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of the branches that its state is read from."""
+        return tuple(b.key for b in self.loads) if self.sense is None else (self.sense.key,)
+
+
+@dataclass(frozen=True)
+class Holder:
+    """A door or gate with its parts; `device` is None for locks that no door or gate names."""
+
+    device: Device | None
+    parts: tuple[Part, ...]
+    named: tuple[Device, ...] = ()
+    unwired: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The name in the plan; empty for locks that nobody names."""
+        return self.device.name if self.device else ""
+
+    @property
+    def is_gate(self) -> bool:
+        """Whether it is a powered gate."""
+        return self.device is not None and self.device.base == "gate"
+
+    @cached_property
+    def ways_out(self) -> tuple[str, ...]:
+        """Names of the devices that let people out, as the door says."""
+        return tuple(dict.fromkeys(name for slot in WAYS_OUT for name in self.in_slot(slot)))
+
+    def in_slot(self, slot: str) -> tuple[str, ...]:
+        """Names of the devices in a slot of the door or gate."""
+        value = self.device.get(slot) if self.device else None
+        names = value if isinstance(value, tuple) else (value,)
+        return tuple(name for name in names if isinstance(name, str))
+
+
+@dataclass(frozen=True)
+class Works:
+    """What sequence and failures are worked out from: a plan's facts, and the situations that the rules name."""
+
+    facts: Facts
+    rulebook: Rulebook
+    inventory: Inventory = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "inventory", Inventory(self.facts, self.rulebook.vocabulary.device_slots))
+
+    @cached_property
+    def holders(self) -> tuple[Holder, ...]:
+        """Doors and gates in the order of the plan, then the locks that none of them names."""
+        plan = self.facts.plan
+        found = [self._holder(d) for d in plan.devices.values() if d.base in ("door", "gate")]
+        named = {part.device for holder in found for part in holder.parts}
+        loose = tuple(self._lock(d) for d in plan.with_base("lock") if d.name not in named)
+        return (*found, Holder(None, loose)) if loose else tuple(found)
+
+    def _holder(self, device: Device) -> Holder:
+        named = tuple(self.inventory.named_by(device))
+        parts = [self._lock(d) for d in named if d.base == "lock"]
+        unwired = []
+        if device.base == "gate":
+            senses = [b for d in named for b in self.facts.branches("sense", d.name)]
+            for sense in senses:
+                if self.facts.wired(*sense.a.split(":", 1)) or self.facts.wired(*sense.b.split(":", 1)):
+                    wired = self.facts.wired(sense.device, sense.a.partition(":")[2])
+                    parts += [_input(sense)] if wired else []
+                    unwired += [] if wired else [_called(sense)]
+        return Holder(device, tuple(parts), named, tuple(unwired))
+
+    def _lock(self, device: Device) -> Part:
+        return Part(device.name, device.name, "held", "released", tuple(self.facts.branches("load", device.name)))
+
+    @cached_property
+    def rest(self) -> dict[str, bool]:
+        """Every signal at rest."""
+        return {key: signal.rests_on for key, signal in self.facts.signals.items()}
+
+    @cached_property
+    def situations(self) -> dict[str, dict[str, bool]]:
+        """By name, the signals of the plan that each situation of the rules sets; “everything at rest” sets none."""
+        return {
+            name: {
+                signal.key: setting.on
+                for setting in node.settings
+                for signal in self.facts.signals.values()
+                if setting.role is not None and signal.role == setting.role.text
+            }
+            for name, node in self.rulebook.situations.items()
+            if all(setting.role is not None for setting in node.settings)
+        }
+
+    def absent(self, situation: str) -> tuple[str, ...]:
+        """Roles that a situation sets and no signal of the plan plays."""
+        settings = self.rulebook.situations[situation].settings
+        roles = dict.fromkeys(s.role.text for s in settings if s.role is not None)
+        return tuple(role for role in roles if not self.facts.role(role))
+
+    def influences(self, holder: Holder) -> tuple[Signal, ...]:
+        """Signals of the plan on which some part of a door or gate depends, in the order of the plan."""
+        felt: set[str] = set()
+        for part in holder.parts:
+            try:
+                felt.update(support(part.truth(self.facts)))
+            except NotAssessed:
+                continue
+        return tuple(s for key, s in self.facts.signals.items() if key in felt)
+
+    def ways_out(self, holder: Holder) -> tuple[Signal, ...]:
+        """Signals that let people out: of the devices that the door names for it, and others that are there for it."""
+        names = set(holder.ways_out)
+        felt = {s.key for s in self.influences(holder)}
+        return tuple(
+            s
+            for s in self.facts.signals.values()
+            if s.device in names or (s.key in felt and s.role in ("exit", "approach") and not holder.is_gate)
+        )
+
+    def credentials(self, holder: Holder) -> tuple[Signal, ...]:
+        """Signals that ask for entry, or tell a gate what to do."""
+        out = {s.key for s in self.ways_out(holder)}
+        roles = ("command", "override", "exit", "approach")
+        named = {device.name for device in holder.named}
+        felt = {s.key for s in self.influences(holder)}
+        return tuple(
+            s
+            for s in self.facts.signals.values()
+            if s.key not in out and s.role in roles and (s.key in felt or s.device in named)
+        )
+
+
+def _called(sense: Branch) -> str:
+    return f"{sense.device} {sense.name.removesuffix('-input')} input"
+
+
+def _input(sense: Branch) -> Part:
+    command = str(sense.data.get("commands") or "")
+    on = f"told to {command.replace('-', ' ')}" if command else "acts"
+    safety = bool(sense.data.get("safety"))
+    return Part(_called(sense), sense.device, on, "quiet", sense=sense, safety=safety, command=command)
+
+
+# --- truths over conditions --------------------------------------------------------------------------------
+
+
+def mask_of(space: Space, fixed: Mapping[str, bool]) -> int:
+    """The conditions of a space in which signals are as told; those that it lacks do not count."""
+    mask = space.everything
+    for key, on in fixed.items():
+        if key in space.signals:
+            mask &= space.on(key) if on else ~space.on(key)
+    return mask & space.everything
+
+
+def depends_on(truth: Truth, signal: str, mask: int) -> bool:
+    """Whether, among the conditions of a mask that leaves a signal free, the truth changes with it."""
+    on = truth.space.on(signal)
+    run = 1 << truth.space.signals.index(signal)
+    return any((m & mask & on) >> run != m & mask & ~on for m in (truth.yes, truth.no))
+
+
+def support(truth: Truth, fixed: Mapping[str, bool] | None = None) -> tuple[str, ...]:
+    """The signals on which a truth depends, some of them being fixed."""
+    fixed = fixed or {}
+    mask = mask_of(truth.space, fixed)
+    return tuple(s for s in truth.space.signals if s not in fixed and depends_on(truth, s, mask))
+
+
+def certainly_off(truth: Truth, fixed: Mapping[str, bool]) -> bool:
+    """Whether something is surely not so, whatever the signals that are not fixed do."""
+    mask = mask_of(truth.space, fixed)
+    return mask & ~truth.no == 0
+
+
+def at(truth: Truth, condition: Mapping[str, bool]) -> bool | None:
+    """A truth in one condition; None where it is uncertain."""
+    bit = 1 << index_of(truth.space.signals, condition)
+    return True if truth.yes & bit else False if truth.no & bit else None
+
+
+# --- words -------------------------------------------------------------------------------------------------
+
+
+def in_words(facts: Facts, key: str, on: bool) -> str:
+    """A signal as it stands, in words; signals that are in no plan by their key."""
+    signal = facts.signals.get(key)
+    if signal is None:
+        return _hidden(key, on)
+    says = signal.says or key
+    return says if on else f"{says} off"
+
+
+def _hidden(key: str, on: bool) -> str:
+    held = key.removesuffix(" held in from before")
+    if held != key:
+        device = held.partition(".")[0]
+        return f"{device} still held in from before" if on else f"{device} not held in from before"
+    return key if on else f"not: {key}"
+
+
+def listed(words: Sequence[str], joint: str = "and") -> str:
+    """Words in a row."""
+    return f"{', '.join(words[:-1])} {joint} {words[-1]}" if len(words) > 1 else "".join(words)
+
+
+def away_from_rest(facts: Facts, condition: Mapping[str, bool]) -> Iterator[str]:
+    """The signals that are not at rest, in words."""
+    for key, on in condition.items():
+        signal = facts.signals.get(key)
+        if on is not (signal is not None and signal.rests_on):
+            yield in_words(facts, key, on)
