@@ -213,9 +213,13 @@ class _Bench:
 
     def _of_lock(self, part: Part, drawn: Truth, failed: Truth) -> Iterator[Effect]:
         if self.asked and not certainly_off(failed, self.every_way):
-            condition = self._witness(failed, mask_of(failed.space, self.every_way) & ~failed.no)
+            witness = self._witness(failed, mask_of(failed.space, self.every_way) & ~failed.no)
+            condition = {**self.every_way, **witness}
             word = "stays" if at(failed, condition) else "may stay"
-            says = f"{part.subject} {word} held, {self._said(condition)}"
+            if self.every_way:
+                says = f"{part.subject} {word} held even with {self._said(condition)}"
+            else:
+                says = f"{part.subject} {word} held: the door has no way out and no alarm that act on it"
             yield self._effect(LOCKS_IN, says, part, condition)
         elif lost := [words for words, setting in self.ways if self._lost(drawn, failed, setting)]:
             yield self._effect(WEAKENS, f"{listed(lost, 'or')} no longer releases {part.subject}", part)
