@@ -76,8 +76,15 @@ def declare(node: nodes.KindNode, statement: Statement) -> tuple[Kind, list[Mist
         elif isinstance(member, nodes.AlwaysMember):
             _constant(member, work)
     _check(members, node, work)
+    kind = _kind(node, members, work)
+    if kind.base == "wire":
+        _check_wire(kind, node, work)
+    return kind, work.mistakes
+
+
+def _kind(node: nodes.KindNode, members: Sequence[nodes.Member], work: Declaring) -> Kind:
     parts = tuple(m for m in node.members if not isinstance(m, nodes.AttributeMember | nodes.AlwaysMember))
-    kind = Kind(
+    return Kind(
         name=node.name.text,
         says=node.says.text if node.says else "",
         base=node.base.text,
@@ -88,11 +95,8 @@ def declare(node: nodes.KindNode, statement: Statement) -> tuple[Kind, list[Mist
         members=parts,
         signals=tuple(m.name.text for m in members if isinstance(m, nodes.SignalMember)),
         states=tuple(dict.fromkeys(m.name.text for m in members if isinstance(m, nodes.StateMember))),
-        at=statement.span(node.name.start, node.name.end),
+        at=work.statement.span(node.name.start, node.name.end),
     )
-    if kind.base == "wire":
-        _check_wire(kind, node, work)
-    return kind, work.mistakes
 
 
 def _flat(members: Sequence[nodes.Member], work: Declaring) -> Iterator[nodes.Member]:
@@ -115,33 +119,41 @@ def _attribute(member: nodes.AttributeMember, work: Declaring) -> None:
     work.optional = 0
     parts = _parts(member.pattern, work, slots)
     if work.optional > MOST_OPTIONAL:
-        work.wrong(
-            member, "Too much of this attribute is optional", f"{work.optional} parts", f"at most {MOST_OPTIONAL}"
-        )
-    first = parts[0] if parts else None
-    if isinstance(first, Literal) and not first.text[0].isdigit():
-        leads = [first.text]
-    elif isinstance(first, Slot) and first.type == "choice":
-        leads = list(dict.fromkeys(c.split(" ")[0] for c in first.choices))
-    else:
+        found = f"{work.optional} parts"
+        work.wrong(member, "Too much of this attribute is optional", found, f"at most {MOST_OPTIONAL}")
+    leads = _leads(parts)
+    if not leads:
         work.wrong(member, "An attribute begins with a word", expected="a word, or a slot of choices")
         return
     flag = ""
     if not slots and all(isinstance(p, Literal) for p in parts):
         flag = "-".join(p.text for p in parts if isinstance(p, Literal))
         slots[flag] = Slot(flag, "flag")
-    pattern = Pattern(parts, tuple(leads), member.needed, member.many, flag)
+    pattern = Pattern(parts, leads, member.needed, member.many, flag)
     for lead in leads:
         work.patterns.setdefault(lead, []).append(pattern)
     if member.needed and leads[0] not in work.needs:
         work.needs.append(leads[0])
-    if member.many:
-        before = work.slots.pop(leads[0], Slot(leads[0], "sightings"))
-        inner = {s.name: s for s in before.inner} | slots
-        slots = {leads[0]: Slot(leads[0], "sightings", inner=tuple(inner.values()))}
-        if before.type != "sightings":
-            work.wrong(member, f"“{leads[0]}” is a slot already", "the name of a slot", "another leading word")
-    _add_slots(slots, member, work)
+    _add_slots(_sightings(leads[0], slots, member, work) if member.many else slots, member, work)
+
+
+def _leads(parts: tuple[Part, ...]) -> tuple[str, ...]:
+    """Words that an attribute may begin with; none where it begins with neither a word nor a choice."""
+    match parts[0] if parts else None:
+        case Literal(text) if not text[0].isdigit():
+            return (text,)
+        case Slot(type="choice", choices=choices):
+            return tuple(dict.fromkeys(choice.split(" ")[0] for choice in choices))
+    return ()
+
+
+def _sightings(lead: str, slots: dict[str, Slot], member: nodes.AttributeMember, work: Declaring) -> dict[str, Slot]:
+    """The slot of a repeated attribute, with those of its other patterns."""
+    before = work.slots.pop(lead, Slot(lead, "sightings"))
+    if before.type != "sightings":
+        work.wrong(member, f"“{lead}” is a slot already", "the name of a slot", "another leading word")
+    inner = {s.name: s for s in before.inner} | slots
+    return {lead: Slot(lead, "sightings", inner=tuple(inner.values()))}
 
 
 def _check_wire(kind: Kind, node: nodes.KindNode, work: Declaring) -> None:
@@ -256,30 +268,27 @@ def _check_primitive(
         if end.text not in terminals:
             hint = did_you_mean(end.text, terminals)
             work.wrong(end, f"The kind has no terminal “{end.text}”", f"“{end.text}”", "a declared terminal", hint)
-    if member.guard is not None and what not in GUARDED:
-        work.wrong(
-            member.what,
-            f"A {what} takes no condition",
-            expected="“made when” or “alive when” only on contacts and sources",
-        )
     if member.guard is None and what in GUARDED:
         work.wrong(member.what, f"This {what} does not say when", expected=f"“{GUARDED[what]} when …”")
+    elif member.guard is not None and what not in GUARDED:
+        work.wrong(member.what, f"A {what} takes no condition", "“when”", "“when” on contacts and sources only")
     if member.guard is not None:
         _check_guard(member.guard, names, work)
-    if member.style is None and what == "load":
-        work.wrong(member.what, "This load does not say its style", expected="one of " + ", ".join(STYLES[what]))
-    if member.style is not None and what in STYLES and member.style.text not in STYLES[what]:
-        style = member.style.text
-        expected = "one of " + ", ".join(STYLES[what])
-        work.wrong(
-            member.style,
-            f"There is no {what} of style “{style}”",
-            f"“{style}”",
-            expected,
-            did_you_mean(style, STYLES[what]),
-        )
+    _check_style(member, what, work)
     for setting in member.settings:
         _check_setting(what, setting, work)
+
+
+def _check_style(member: nodes.PrimitiveMember, what: str, work: Declaring) -> None:
+    styles = STYLES.get(what, ())
+    expected = "one of " + ", ".join(styles)
+    if member.style is None:
+        if what == "load":
+            work.wrong(member.what, "This load does not say its style", "none", expected)
+    elif styles and member.style.text not in styles:
+        style = member.style.text
+        headline = f"There is no {what} of style “{style}”"
+        work.wrong(member.style, headline, f"“{style}”", expected, did_you_mean(style, styles))
 
 
 def _check_setting(what: str, setting: nodes.SettingNode, work: Declaring) -> None:

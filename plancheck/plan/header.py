@@ -8,11 +8,11 @@ from functools import cache
 
 from plancheck.plan.mistakes import Mistakes
 from plancheck.plan.model import Variance
-from plancheck.plan.pattern import Fit, Literal, Maybe, Miss, Pattern, Slot, match_entry
+from plancheck.plan.pattern import Fit, Literal, Maybe, Miss, Pattern, Slot, match_entry, shown
 from plancheck.plan.scope import Scope
 from plancheck.source import Source, Span
 from plancheck.syntax import nodes
-from plancheck.syntax.nodes import Item, Statement, Word
+from plancheck.syntax.nodes import Entry, Item, Statement, Word
 from plancheck.units import Quantity
 
 AMBIENT_LOW, AMBIENT_HIGH = 273.15, 313.15
@@ -101,29 +101,15 @@ def _take(word: str, fit: Fit, at: Span, headers: Headers, mistakes: Mistakes) -
 
 def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mistakes: Mistakes) -> Variance:
     """The exception that a statement grants."""
-    patterns = _variance_patterns()
     values: dict[str, str] = {}
     places: dict[str, tuple[int, int]] = {}
     for entry in node.entries:
-        filled = scope.entry(entry, patterns)
-        first = filled.items[0]
-        pattern = patterns.get(first.text) if isinstance(first, Word) else None
-        if pattern is None:
-            said = first.text if isinstance(first, Word) else ""
-            expected = ", ".join(f"“{p.example}”" for p in patterns.values())
-            at = statement.span(first.start, first.end)
-            mistakes.add(at, "A variance has no such part", f"“{said}”", expected, mistakes.hint(said, patterns))
-            continue
-        fit = match_entry((pattern,), filled.items)
-        if isinstance(fit, Miss):
-            tell_miss(fit, f"“{pattern.leads[0]}” cannot be read", statement, mistakes)
-            continue
-        for slot, value in fit.values.items():
+        fit = _variance_part(scope.entry(entry, _variance_patterns()), statement, mistakes)
+        for slot, value in fit.values.items() if fit is not None else ():
+            assert fit is not None
             if slot in values:
-                also = (statement.span(*places[slot]),)
-                mistakes.add(
-                    statement.span(*fit.places[slot]), f"“{slot}” stands twice", "a second one", "one", also_at=also
-                )
+                at, also = statement.span(*fit.places[slot]), (statement.span(*places[slot]),)
+                mistakes.add(at, f"“{slot}” stands twice", "a second one", "one", also_at=also)
             values[slot], places[slot] = str(value), fit.places[slot]
     on, colon, terminal = node.on.text.partition(":")
     return Variance(
@@ -137,9 +123,28 @@ def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mist
     )
 
 
+def _variance_part(entry: Entry, statement: Statement, mistakes: Mistakes) -> Fit | None:
+    patterns = _variance_patterns()
+    first = entry.items[0]
+    pattern = patterns.get(first.text) if isinstance(first, Word) else None
+    if pattern is None:
+        said = first.text if isinstance(first, Word) else ""
+        expected = ", ".join(f"“{p.example}”" for p in patterns.values())
+        at = statement.span(first.start, first.end)
+        mistakes.add(at, "A variance has no such part", shown(first), expected, mistakes.hint(said, patterns))
+        return None
+    fit = match_entry((pattern,), entry.items)
+    if isinstance(fit, Fit):
+        return fit
+    tell_miss(fit, f"“{pattern.leads[0]}” cannot be read", statement, mistakes)
+    return None
+
+
 def tell_miss(
     miss: Miss, headline: str, statement: Statement, mistakes: Mistakes, also_at: tuple[Span, ...] = ()
 ) -> None:
     """A mistake from an entry that fits no pattern."""
     expected = " or ".join(sorted(miss.expected))
-    mistakes.add(statement.span(miss.start, miss.end), headline, miss.found, expected, miss.hint, also_at)
+    words = [e.strip("“”") for e in miss.expected if e.startswith("“")]
+    hint = miss.hint or mistakes.hint(miss.found.strip("“”"), words)
+    mistakes.add(statement.span(miss.start, miss.end), headline, miss.found, expected, hint, also_at)

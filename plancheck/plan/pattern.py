@@ -136,51 +136,44 @@ def match_entry(patterns: Sequence[Pattern], items: Sequence[Item]) -> Fit | Mis
     """The first pattern that fits the whole entry, or why none does."""
     miss = Miss()
     for pattern in patterns:
-        values: dict[str, Raw] = {}
-        places: dict[str, tuple[int, int]] = {}
-        if _fits(pattern.parts, items, 0, values, places, miss):
+        fit = Fit(pattern, {}, {})
+        if _fits(pattern.parts, items, 0, fit, miss):
             if pattern.flag:
-                values[pattern.flag] = True
-                places[pattern.flag] = (items[0].start, items[-1].end)
-            return Fit(pattern, values, places)
+                fit.values[pattern.flag] = True
+                fit.places[pattern.flag] = (items[0].start, items[-1].end)
+            return fit
     return miss
 
 
-def _fits(
-    parts: tuple[Part, ...],
-    items: Sequence[Item],
-    index: int,
-    values: dict[str, Raw],
-    places: dict[str, tuple[int, int]],
-    miss: Miss,
-) -> bool:
+def _fits(parts: tuple[Part, ...], items: Sequence[Item], index: int, fit: Fit, miss: Miss) -> bool:
+    """Whether the parts fit the items from `index` to the last, filling in `fit` as they do."""
     for number, part in enumerate(parts):
         if isinstance(part, Maybe):
-            rest = parts[number + 1 :]
-            tried, tried_places = dict(values), dict(places)
-            if _fits(part.parts + rest, items, index, tried, tried_places, miss):
-                values.update(tried)
-                places.update(tried_places)
-                return True
-            return _fits(rest, items, index, values, places, miss)
+            return _fits_maybe(part, parts[number + 1 :], items, index, fit, miss)
         if isinstance(part, Literal):
             if index >= len(items) or shown(items[index], bare=True) != part.text:
-                there = items[index] if index < len(items) else None
-                hint = did_you_mean(there.text, [part.text]) if isinstance(there, Word) else ""
-                miss.at(items, index, f"“{part.text}”", hint=hint)
+                miss.at(items, index, f"“{part.text}”")
                 return False
             index += 1
             continue
-        start = index
         taken = _take(part, items, index, miss)
         if taken is None:
             return False
-        values[part.name], index = taken
-        places[part.name] = (items[start].start, items[index - 1].end)
+        start = items[index].start
+        fit.values[part.name], index = taken
+        fit.places[part.name] = (start, items[index - 1].end)
     if index < len(items):
         miss.at(items, index, "the end of the line")
-        return False
-    return True
+    return index == len(items)
+
+
+def _fits_maybe(part: Maybe, rest: tuple[Part, ...], items: Sequence[Item], index: int, fit: Fit, miss: Miss) -> bool:
+    tried = Fit(fit.pattern, dict(fit.values), dict(fit.places))
+    if _fits(part.parts + rest, items, index, tried, miss):
+        fit.values.update(tried.values)
+        fit.places.update(tried.places)
+        return True
+    return _fits(rest, items, index, fit, miss)
 
 
 def _take(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tuple[Raw, int] | None:

@@ -4,10 +4,12 @@ before anything is built, so that a nest of a thousand million devices costs not
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeGuard
 
 from plancheck.plan.mistakes import Mistakes
+from plancheck.plan.pattern import shown
 from plancheck.plan.scope import TOP, Scope
 from plancheck.syntax import nodes
 from plancheck.syntax.nodes import Item, Statement, Word
@@ -111,33 +113,46 @@ class Typicals:
         """Each parameter's items; None where the typical is not there or a parameter is wrong."""
         name = node.typical
         known = self.by_name.get(name.text)
-        if known is None and name.text in self.doubtful:
-            return None
         if known is None:
-            at = statement.span(name.start, name.end)
-            hint = self.mistakes.hint(name.text, self.by_name)
-            self.mistakes.add(at, f"There is no typical “{name.text}”", f"“{name.text}”", "a declared typical", hint)
+            if name.text not in self.doubtful:
+                at, found = statement.span(name.start, name.end), f"“{name.text}”"
+                hint = self.mistakes.hint(name.text, self.by_name)
+                self.mistakes.add(at, f"There is no typical “{name.text}”", found, "a declared typical", hint)
             return None
         wanted = {p.text for p in known[0].parameters}
         given: dict[str, tuple[Item, ...]] = {}
         sound = True
         for entry in node.entries:
             first = entry.items[0]
-            at = statement.span(first.start, first.end)
-            if not isinstance(first, Word) or first.text not in wanted:
-                said = first.text if isinstance(first, Word) else ""
-                expected = ", ".join(sorted(wanted)) or "no parameter"
-                headline = f"The typical “{name.text}” has no such parameter"
-                self.mistakes.add(at, headline, f"“{said}”", expected, self.mistakes.hint(said, wanted))
-                sound = False
-            elif first.text in given:
-                self.mistakes.add(at, f"“{first.text}” is given twice", expected="one value for each parameter")
-            elif len(entry.items) == 1:
-                self.mistakes.add(at, f"“{first.text}” has no value", "nothing behind it", "a name or a quantity")
-                sound = False
-            else:
+            if self._is_parameter(first, len(entry.items) > 1, wanted, given, node, statement):
                 given[first.text] = scope.handed(entry.items[1:])
+            else:
+                sound = False
         return given if sound and self._complete(node, statement, known[0], given) else None
+
+    def _is_parameter(
+        self,
+        first: Item,
+        valued: bool,
+        wanted: set[str],
+        given: Mapping[str, object],
+        node: nodes.Place,
+        statement: Statement,
+    ) -> TypeGuard[Word]:
+        """Whether an entry gives a parameter of the typical, for the first time, with a value."""
+        at = statement.span(first.start, first.end)
+        if not isinstance(first, Word) or first.text not in wanted:
+            expected = ", ".join(sorted(wanted)) or "no parameter"
+            headline = f"The typical “{node.typical.text}” has no such parameter"
+            hint = self.mistakes.hint(shown(first, bare=True), wanted)
+            self.mistakes.add(at, headline, shown(first), expected, hint)
+        elif first.text in given:
+            self.mistakes.add(at, f"“{first.text}” is given twice", "a second value", "one value for each parameter")
+        elif not valued:
+            self.mistakes.add(at, f"“{first.text}” has no value", "nothing behind it", "a name or a quantity")
+        else:
+            return True
+        return False
 
     def _complete(
         self, node: nodes.Place, statement: Statement, typical: nodes.Typical, given: dict[str, tuple[Item, ...]]

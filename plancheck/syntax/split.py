@@ -41,10 +41,13 @@ def split(text: str) -> list[Chunk]:
     chunks: list[Chunk] = []
     braces: list[int] = []
     begin = end = -1
+    balanced: bool | None = None
     for line_start, first, line_end in _lines(text):
         if begin >= 0:
             if braces:
                 if first == line_start and _BEGINS.match(text, first):
+                    balanced = _balances(text) if balanced is None else balanced
+                if first == line_start and not balanced and _BEGINS.match(text, first):
                     chunks.append(Chunk(begin, end, tuple(braces)))
                     braces.clear()
                     begin = first
@@ -102,6 +105,17 @@ def _lines(text: str) -> Iterator[tuple[int, int, int]]:
         if first < end and text[first] != "#":
             yield position, first, end
         position = end + (2 if text.startswith("\r\n", end) else 1)
+
+
+def _balances(text: str) -> bool:
+    """Whether every brace of a text has its other: then no block was left open, however the lines stand."""
+    braces: list[int] = []
+    for _, first, end in _lines(text):
+        before = len(braces)
+        _count(text, first, end, braces)
+        if len(braces) == before == 0 and "}" in text[first:end] and "{" not in text[first:end]:
+            return False
+    return not braces
 
 
 def _count(text: str, start: int, end: int, braces: list[int]) -> None:
