@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from plancheck.circuit.variation import Failure
+from plancheck.render.columns import wrapped
 from plancheck.render.layout import LABEL, Page, entry, plural
 from plancheck.render.title_block import closing, joined, several, table, title_block
 from plancheck.review.document import FailureDocument
@@ -30,13 +31,15 @@ def failures_text(document: FailureDocument, page: Page) -> str:
 
 
 def _asked(names: Sequence[str]) -> str:
-    return f"asked after any single failure of {', '.join(names) or 'none of them'}, by the class that the plan gives"
+    if not names:
+        return "owed by none of these, by what the plan says of them"
+    return f"owed after any single failure by {', '.join(names)}, by the class that the plan gives"
 
 
 def _group(number: int, group: Group, page: Page) -> Iterator[str]:
     count = plural(len(group.failures), "failure")
     head = f"{number}  {group.worst.upper()}  {count}"
-    yield page.paint.strong(head)
+    yield from map(page.paint.strong, wrapped(head, page.width))
     before = ""
     for effect in group.effects:
         place = effect.name or "a lock"

@@ -12,7 +12,7 @@ from plancheck.review.sentences import changed, sentence, volts
 from plancheck.review.sequence import CAUTIONS, DoorSequence, Outcome, Row
 
 _NUMBER = 6
-"""Columns that the number of a sentence takes."""
+"""Columns that the number of a sentence takes at least."""
 
 
 def sequence_text(document: SequenceDocument, page: Page) -> str:
@@ -40,11 +40,11 @@ def _door(number: int, door: DoorSequence, page: Page) -> Iterator[str]:
     if not door.rows:
         return
     yield ""
+    columns = max(_NUMBER, len(f"{number}.{len(door.rows)} "))
     for step, row in enumerate(door.rows, 1):
-        label = f"{number}.{step}"
-        first, *others = wrapped(sentence(row, door), page.width - _NUMBER)
-        yield f"{label:<{_NUMBER}}{first}"
-        yield from (" " * _NUMBER + line for line in others)
+        first, *others = wrapped(sentence(row, door), page.width - columns)
+        yield f"{number}.{step}".ljust(columns) + first
+        yield from (" " * columns + line for line in others)
     yield ""
     yield from table(("No.", "Event", "Part", "State", "Whatever else"), [*_rows(number, door)], page)
 
