@@ -229,7 +229,10 @@ class _Bench:
         yield from self._unlocked(part, drawn, failed)
 
     def _unlocked(self, part: Part, drawn: Truth, failed: Truth) -> Iterator[Effect]:
-        settings = [("in normal condition", {}), *((f"on {n}", s) for n, s in self.works.situations.items() if s)]
+        # That an alarm releases what it did not release before is no loss.
+        alarms = set(self.facts.role("alarm"))
+        events = ((f"on {name}", s) for name, s in self.works.situations.items() if s and not alarms & set(s))
+        settings = [("in normal condition", {}), *events]
         for words, setting in settings:
             condition = {**self.rest, **setting}
             now = at(failed, condition)
