@@ -7,10 +7,10 @@ their dependence; all networks of one rank are solved in one call, each distinct
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Core, Frame
+from plancheck.circuit.frame import Core, Frame, TooManyPatterns
 from plancheck.circuit.framing import Framing
 from plancheck.circuit.history import History
 from plancheck.circuit.network import Network, atom_key
@@ -20,9 +20,6 @@ from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
 from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
-
-MANY_PATTERNS = 2_000
-"""A network whose contacts can stand in more patterns than this is not assessed."""
 
 Task = tuple[Network, Variation]
 
@@ -163,6 +160,7 @@ class Engine:
     def _solve(self, tasks: Iterable[Task]) -> None:
         still: list[NetworkStates] = []
         moving: list[History] = []
+        variations: dict[NetworkStates, Variation] = {}
         for network, variation in tasks:
             try:
                 states = self._framed(network, variation)
@@ -172,27 +170,37 @@ class Engine:
                 else:
                     states.groups = states.frame.still
                     still.append(states)
-            except Incomplete as reason:
+            except (Incomplete, TooManyPatterns) as reason:
                 self._states[network.number, variation] = str(reason)
                 continue
             self._states[network.number, variation] = states
+            variations[states] = variation
         self._solve_cores([(s, s.groups) for s in still])
         while moving:
-            moving = self._next_steps(moving)
+            moving = self._next_steps(moving, variations)
 
     @staticmethod
     def _number(network: Network, key: str) -> int:
         return next(i for i, b in enumerate(network.branches) if b.key == key)
 
-    def _next_steps(self, histories: list[History]) -> list[History]:
+    def _next_steps(self, histories: list[History], variations: Mapping[NetworkStates, Variation]) -> list[History]:
         """Solve the coil states that histories ask for next, all in one go; those that asked for any."""
-        wanted = [(history, sorted(history.unknown())) for history in histories]
-        groups = [(h.states, h.groups_of(state)) for h, states in wanted for state in states]
+        asking: list[tuple[History, list[int]]] = []
+        groups = []
+        for history in histories:
+            try:
+                wanted = sorted(history.unknown())
+                groups += [(history.states, history.groups_of(state)) for state in wanted]
+            except TooManyPatterns as reason:
+                states = history.states
+                self._states[states.network.number, variations[states]] = str(reason)
+                continue
+            asking.append((history, wanted))
         self._solve_cores(groups)
-        for history, states in wanted:
-            for state in states:
+        for history, wanted in asking:
+            for state in wanted:
                 history.learn(state)
-        return [history for history, states in wanted if states]
+        return [history for history, wanted in asking if wanted]
 
     def _framed(self, network: Network, variation: Variation) -> NetworkStates:
         forms = {b.data.get("form") for b in network.sources} & {"ac", "dc"}
@@ -200,8 +208,6 @@ class Engine:
             names = ", ".join(sorted({b.device for b in network.sources}))
             raise Incomplete(f"AC and DC meet in one network ({names})")
         frame, signals = Framing(self.frames, self.devices, self.truth, network, variation).frame()
-        if not frame.feedback and len(frame.still) > MANY_PATTERNS:
-            raise Incomplete(f"contacts can stand in more than {MANY_PATTERNS} patterns")
         banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
         levels = ("volts", "least", "most") if banded else ("volts",)
         values = {level: tuple(self._value(b, level) for b in network.branches) for level in levels}

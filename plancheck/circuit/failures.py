@@ -37,9 +37,10 @@ class Failures:
         self._work_out()
 
     def _work_out(self) -> None:
-        """Work out every failure, and keep how the parts stand on which states of devices depend."""
+        """Work out every failure, and keep how the parts stand on which states of devices depend, and every input."""
         devices = self.graph.plan.devices.values()
         kept = [f"{d.name}.{a.name}" for d in devices for s in d.states for a in atoms(s.guard) if a.what != "signal"]
+        kept = list(dict.fromkeys(kept + [b.key for b in self.graph.branches if b.what == "sense"]))
         for start in range(0, len(self.all), AT_ONCE):
             self.engine.solve_failures(self.all[start : start + AT_ONCE], kept)
 

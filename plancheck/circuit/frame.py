@@ -19,6 +19,20 @@ Wiring = tuple[str, int, int]
 """What a branch is, and the numbers of the nodes that it joins."""
 
 
+FEW_CONTACTS = 8
+"""Up to so many contacts and sources every pattern is told apart; beyond, only where it matters."""
+
+MANY_PATTERNS = 2_000
+"""A network whose contacts can stand in more patterns than this is not assessed."""
+
+
+class TooManyPatterns(Exception):
+    """The contacts of a network can stand in more patterns than are worked out."""
+
+    def __str__(self) -> str:
+        return f"its contacts can stand in more than {MANY_PATTERNS:,} patterns"
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """A branch as a frame sees it; `guard` is over (what, number) atoms, numbers local to the frame."""
@@ -105,23 +119,54 @@ class Frame:
 
         Bit i of a pattern says that contact i is made or source i alive; parts without a guard are always set.
         """
-        everything = self.space.everything
-        groups = [(everything, sum(1 << i for i, p in enumerate(self.parts) if p.guard is None))]
-        for i, part in enumerate(self.parts):
-            if part.guard is None:
-                continue
-            made = self._mask(part.guard, states)
-            split = []
-            for mask, bits in groups:
-                if mask & made:
-                    split.append((mask & made, bits | 1 << i))
-                if mask & ~made:
-                    split.append((mask & ~made, bits))
-            groups = split
+        guarded = sorted(
+            (i for i, p in enumerate(self.parts) if p.guard is not None),
+            key=lambda i: self.parts[i].what != "source",
+        )
+        always = sum(1 << i for i, p in enumerate(self.parts) if p.guard is None)
+        masks = {i: self._mask(guard, states) for i in guarded if (guard := self.parts[i].guard) is not None}
+        if len(guarded) <= FEW_CONTACTS or any(p.what == "sense" for p in self.parts):
+            groups = self._every_pattern(guarded, masks, always)
+        else:
+            groups = self._live_patterns(guarded, masks, always)
         merged: dict[int, int] = defaultdict(int)
         for mask, bits in groups:
             merged[bits] |= mask
         return [(mask, bits) for bits, mask in merged.items()]
+
+    def _every_pattern(self, guarded: list[int], masks: dict[int, int], always: int) -> list[tuple[int, int]]:
+        groups = [(self.space.everything, always)]
+        for i in guarded:
+            split = []
+            for mask, bits in groups:
+                if mask & masks[i]:
+                    split.append((mask & masks[i], bits | 1 << i))
+                if mask & ~masks[i]:
+                    split.append((mask & ~masks[i], bits))
+            groups = split
+            if len(groups) > MANY_PATTERNS:
+                raise TooManyPatterns
+        return groups
+
+    def _live_patterns(self, guarded: list[int], masks: dict[int, int], always: int) -> list[tuple[int, int]]:
+        """Patterns told apart only where it matters: a contact off every live loop, whatever the contacts not yet
+        looked at do, is left as made."""
+        done: list[tuple[int, int]] = []
+        open_ones = [(self.space.everything, always | sum(1 << i for i in guarded), tuple(guarded))]
+        while open_ones:
+            mask, bits, undecided = open_ones.pop()
+            live = self.core(bits).branch_at
+            matters = next((i for i in undecided if i in live), None)
+            if matters is None:
+                done.append((mask, bits))
+                if len(done) > MANY_PATTERNS:
+                    raise TooManyPatterns
+                continue
+            left = tuple(i for i in undecided if i != matters)
+            for part, chosen in ((mask & masks[matters], bits), (mask & ~masks[matters], bits & ~(1 << matters))):
+                if part:
+                    open_ones.append((part, chosen, left))
+        return done
 
     @cached_property
     def still(self) -> list[tuple[int, int]]:

@@ -13,7 +13,7 @@ from plancheck.plan.graph import Branch
 from plancheck.plan.guard import Constant, Guard, atoms
 from plancheck.plan.model import Device
 
-MANY_SIGNALS = 16
+MANY_SIGNALS = 20
 """A network that more signals than this can influence is not assessed."""
 
 
