@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from copy import copy
+from dataclasses import dataclass
 
 from plancheck.circuit.conditions import Levels, Truth
 from plancheck.circuit.engine import Engine
@@ -21,31 +24,58 @@ class Replay:
     def __init__(self, engine: Engine, signals: Mapping[str, Signal]) -> None:
         self.condition = {key: signal.rests_on for key, signal in signals.items()}
         worked_out = ((n, engine.states(n)) for n in sorted(engine.networks, key=lambda n: n.rank))
-        self._networks = [(n, s, s.history) for n, s in worked_out if not isinstance(s, str) and s.history]
-        self._coils: dict[int, int] = {}
-        self._settle()
+        self._memories = [_Memory(n, s, s.history) for n, s in worked_out if not isinstance(s, str) and s.history]
+        self._feeling: dict[str, list[int]] = defaultdict(list)
+        """By signal, the numbers of the memories that feel it."""
+        for i, memory in enumerate(self._memories):
+            for key in memory.signals:
+                self._feeling[key].append(i)
+        self._coils = [0] * len(self._memories)
+        self._settle(set(range(len(self._memories))))
+
+    def fork(self) -> Replay:
+        """The same plan in the same condition, to go on from."""
+        other = copy(self)
+        other.condition, other._coils = dict(self.condition), list(self._coils)
+        return other
 
     def change(self, changes: Mapping[str, bool]) -> None:
         """Change signals, in the order given, each after the relays have come to rest."""
         for key, on in changes.items():
             self.condition[key] = on
-            self._settle()
+            self._settle(set(self._feeling.get(key, ())))
 
-    def _settle(self) -> None:
-        for network, states, history in self._networks:
-            here = self._coils.get(network.number, 0)
-            rest = _rest(history, here, self._index(states, history))
-            self._coils[network.number] = rest
-            self._note(network, history, max(rest, 0))
+    def _settle(self, waiting: set[int]) -> None:
+        """Let networks come to rest, those first that others depend on, and then whoever feels their relays."""
+        while waiting:
+            i = min(waiting)
+            waiting.remove(i)
+            memory = self._memories[i]
+            rest = _rest(memory.history, self._coils[i], index_of(memory.signals, self.condition))
+            self._coils[i] = max(rest, 0)
+            for key, on in memory.told(self._coils[i]):
+                if self.condition.get(key) is not on:
+                    self.condition[key] = on
+                    waiting.update(j for j in self._feeling.get(key, ()) if j > i)
 
-    def _index(self, states: NetworkStates, history: History) -> int:
-        own = states.space.signals[: len(states.space.signals) - len(history.varying)]
-        return index_of(own, self.condition)
 
-    def _note(self, network: Network, history: History, state: int) -> None:
-        for coil in history.varying:
-            key = network.branches[history.coils[coil]].key
-            self.condition[f"{key} held in from before"] = bool(state >> coil & 1)
+@dataclass(frozen=True, slots=True)
+class _Memory:
+    """A network in which what happened before matters."""
+
+    network: Network
+    states: NetworkStates
+    history: History
+
+    @property
+    def signals(self) -> tuple[str, ...]:
+        """Its signals, without those that tell what was held in."""
+        return self.states.space.signals[: len(self.states.space.signals) - len(self.history.varying)]
+
+    def told(self, state: int) -> Iterator[tuple[str, bool]]:
+        """What a state of its coils says, as further signals."""
+        for coil in self.history.varying:
+            yield f"{self.network.branches[self.history.coils[coil]].key} held in from before", bool(state >> coil & 1)
 
 
 def index_of(signals: tuple[str, ...], condition: Mapping[str, bool]) -> int:
@@ -66,5 +96,5 @@ def level_at(levels: Levels, condition: Mapping[str, bool]) -> float:
 
 def _rest(history: History, start: int, index: int) -> int:
     """The coil state in which a network comes to rest, from a state that it was in."""
-    rests = history.rests.get(max(start, 0), {})
+    rests = history.rests.get(start, {})
     return next((state for state, mask in rests.items() if mask >> index & 1), RESTLESS)

@@ -14,6 +14,7 @@ from plancheck.circuit.replay import index_of, level_at
 from plancheck.circuit.variation import Failure, Variation
 from plancheck.plan.model import Device
 from plancheck.review.operation import (
+    COMMANDS,
     Holder,
     Part,
     Works,
@@ -110,7 +111,10 @@ def failure_table(works: Works, holders: Sequence[Holder]) -> FailureTable:
     found: dict[Failure, list[Effect]] = {}
     beforehand = [] if known else ["No rule says of which doors release is asked: it was taken as asked of all."]
     for holder in holders:
-        bench = _Bench(works, holder, holder.name in asking or (not known and not holder.is_gate))
+        silent = holder.device is not None and holder.device.base == "door" and holder.device.get("egress") is None
+        if silent and holder.parts:
+            beforehand.append(f"How people leave by {holder.name} the plan does not say: release was taken as owed.")
+        bench = _Bench(works, holder, holder.name in asking or silent or (not known and not holder.is_gate))
         beforehand += bench.beforehand()
         for variation in failures.reaching(key for part in holder.parts for key in part.keys):
             assert variation.failure is not None
@@ -247,8 +251,8 @@ class _Bench:
         if lost:
             what = NO_ANSWER if moves else UNPROTECTED
             yield self._effect(what, f"{listed(lost, 'or')}: {part.subject} is no longer {part.on}", part)
-        quiet = {key: on for _, setting in self.asking for key, on in setting.items()}
-        alone = mask_of(failed.space, {key: not on for key, on in quiet.items()})
+        quiet = {s.key: s.rests_on for s in self.facts.signals.values() if s.role in COMMANDS}
+        alone = mask_of(failed.space, {key: quiet[key] for key in failed.space.signals if key in quiet})
         if moves and (mask := alone & ~failed.no & _over(drawn, failed).no):
             condition = self._witness(failed, mask)
             word = "is" if at(failed, condition) else "may be"

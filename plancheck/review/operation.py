@@ -6,22 +6,25 @@ classes, primitives, the roles of signals, and the slots in which a door or gate
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.facts import Facts, NotAssessed
-from plancheck.circuit.replay import index_of
+from plancheck.circuit.replay import Replay, index_of
 from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch
-from plancheck.plan.model import Device, Signal
+from plancheck.plan.model import Device, Sighting, Signal, Value
 from plancheck.rulebook.rule import Rulebook
 from plancheck.rulebook.things import Inventory
 
 SECURED = "secured"
 MOST_SIGNALS = 20
 """Signals that one lock's or input's state may follow from here; each doubles the conditions."""
+
+COMMANDS = ("command", "override", "exit", "approach")
+"""Roles of signals by which somebody asks for something."""
 
 WAYS_OUT = ("button", "sensor", "hardware", "release", "staff-release")
 """Slots in which a door names what lets people out."""
@@ -98,6 +101,7 @@ class Works:
     facts: Facts
     rulebook: Rulebook
     inventory: Inventory = field(init=False)
+    _felt: dict[str, tuple[Signal, ...]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "inventory", Inventory(self.facts, self.rulebook.vocabulary.device_slots))
@@ -128,6 +132,11 @@ class Works:
         return Part(device.name, device.name, "held", "released", tuple(self.facts.branches("load", device.name)))
 
     @cached_property
+    def start(self) -> Replay:
+        """The plan at rest, from which events can be played on a fork."""
+        return Replay(self.facts.engine, self.facts.signals)
+
+    @cached_property
     def rest(self) -> dict[str, bool]:
         """Every signal at rest."""
         return {key: signal.rests_on for key, signal in self.facts.signals.items()}
@@ -154,35 +163,73 @@ class Works:
 
     def influences(self, holder: Holder) -> tuple[Signal, ...]:
         """Signals of the plan on which some part of a door or gate depends, in the order of the plan."""
-        felt: set[str] = set()
-        for part in holder.parts:
-            try:
-                felt.update(support(part.truth(self.facts)))
-            except NotAssessed:
-                continue
-        return tuple(s for key, s in self.facts.signals.items() if key in felt)
+        found = self._felt.get(holder.name)
+        if found is None:
+            felt: set[str] = set()
+            for part in holder.parts:
+                try:
+                    felt.update(support(part.truth(self.facts)))
+                except NotAssessed:
+                    continue
+            found = self._felt[holder.name] = self._in_order(felt)
+        return found
+
+    def cone(self, holder: Holder) -> list[Device]:
+        """Devices with a part in some network on which a door or gate depends, in the order of the networks."""
+        homes = (self.facts.engine.home(key) for part in holder.parts for key in part.keys)
+        numbers = self.facts.engine.overlays.upstream({home[0].number for home in homes if home})
+        branches = (b for number in sorted(numbers) for b in self.facts.engine.networks[number].branches)
+        names = dict.fromkeys(b.device for b in branches if b.device)
+        return [self.facts.plan.devices[name] for name in names]
+
+    def _in_order(self, keys: Iterable[str]) -> tuple[Signal, ...]:
+        signals = [self.facts.signals[key] for key in keys if key in self.facts.signals]
+        return tuple(sorted(signals, key=lambda s: self._number[s.key]))
+
+    @cached_property
+    def _number(self) -> dict[str, int]:
+        return {key: i for i, key in enumerate(self.facts.signals)}
+
+    def _signals_of(self, names: Iterable[str]) -> list[Signal]:
+        devices = (self.facts.plan.devices.get(name) for name in names)
+        return [signal for device in devices if device for signal in device.signals.values() if signal.device]
 
     def ways_out(self, holder: Holder) -> tuple[Signal, ...]:
         """Signals that let people out: of the devices that the door names for it, and others that are there for it."""
-        names = set(holder.ways_out)
-        felt = {s.key for s in self.influences(holder)}
-        return tuple(
-            s
-            for s in self.facts.signals.values()
-            if s.device in names or (s.key in felt and s.role in ("exit", "approach") and not holder.is_gate)
-        )
+        found = {s.key for s in self._signals_of(holder.ways_out)}
+        if not holder.is_gate:
+            found |= {s.key for s in self.influences(holder) if s.role in ("exit", "approach")}
+        return self._in_order(found)
 
     def credentials(self, holder: Holder) -> tuple[Signal, ...]:
         """Signals that ask for entry, or tell a gate what to do."""
         out = {s.key for s in self.ways_out(holder)}
-        roles = ("command", "override", "exit", "approach")
-        named = {device.name for device in holder.named}
-        felt = {s.key for s in self.influences(holder)}
-        return tuple(
-            s
-            for s in self.facts.signals.values()
-            if s.key not in out and s.role in roles and (s.key in felt or s.device in named)
-        )
+        named = self._signals_of(device.name for device in holder.named)
+        found = {s.key for s in (*named, *self.influences(holder)) if s.role in COMMANDS}
+        return self._in_order(found - out)
+
+    @cached_property
+    def workers(self) -> dict[str, list[tuple[Device, Sighting | None]]]:
+        """By signal, the devices that the plan says work it, and where it says so: a button of a handheld."""
+        found: dict[str, list[tuple[Device, Sighting | None]]] = {}
+        for device in self.facts.plan.devices.values():
+            for named, sighting in _named(device.values.values()):
+                if named in self.facts.signals:
+                    found.setdefault(named, []).append((device, sighting))
+        return found
+
+
+def _named(
+    values: Iterable[Value | Sighting], sighting: Sighting | None = None
+) -> Iterator[tuple[str, Sighting | None]]:
+    """Every name among values, also within sightings, with the sighting that it stands in."""
+    for value in values:
+        if isinstance(value, str):
+            yield value, sighting
+        elif isinstance(value, Sighting):
+            yield from _named(value.values.values(), value)
+        elif isinstance(value, tuple):
+            yield from _named(value, sighting)
 
 
 def _called(sense: Branch) -> str:

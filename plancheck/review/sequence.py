@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import Truth
 from plancheck.circuit.facts import Facts, NotAssessed
-from plancheck.circuit.replay import Replay, level_at
+from plancheck.circuit.replay import index_of, level_at
 from plancheck.plan.model import Device, Sighting, Signal
 from plancheck.review.operation import (
     Holder,
@@ -126,7 +126,7 @@ def _situations(works: Works, felt: tuple[Signal, ...]) -> Iterator[Event]:
         absent = works.absent(name)
         notes = [f"the plan draws no {role}" for role in absent]
         if setting and not any(s.key in setting for s in felt):
-            notes.append("does not reach this door or gate")
+            notes.append("changes nothing here")
         yield name, setting, tuple(notes)
     if exhausted:
         yield "batteries exhausted", exhausted, ()
@@ -144,7 +144,7 @@ class _Desk:
 
     def __init__(self, works: Works, holder: Holder) -> None:
         self.works, self.facts, self.holder = works, works.facts, holder
-        self.normal = self._replay().condition
+        self.normal = works.start.condition
         self.truths: list[tuple[Part, Truth | str]] = []
         for part in holder.parts:
             try:
@@ -155,7 +155,7 @@ class _Desk:
     def of_signal(self, section: str, signal: Signal) -> Row:
         """The row of one signal, away from its rest."""
         event = in_words(self.facts, signal.key, not signal.rests_on)
-        notes = tuple(_of_device(self.facts, signal, self.holder))
+        notes = tuple(_of_device(self.works, signal, self.holder))
         row = self.row(section, event, {signal.key: not signal.rests_on}, notes)
         if any(signal.key in support(t) for _, t in self.truths if isinstance(t, Truth)):
             return row
@@ -163,7 +163,7 @@ class _Desk:
 
     def row(self, section: str, event: str, setting: Mapping[str, bool], notes: tuple[str, ...] = ()) -> Row:
         """How every part stands while some signals are as told and everything else is at rest."""
-        time = self._replay()
+        time = self.works.start.fork()
         time.change(setting)
         then = dict(time.condition)
         time.change({key: self.works.rest[key] for key in setting})
@@ -172,7 +172,7 @@ class _Desk:
 
     def after(self, name: str, setting: Mapping[str, bool]) -> Row | None:
         """How every part stands when a situation that changes any of them is over, and whether by itself."""
-        time = self._replay()
+        time = self.works.start.fork()
         time.change(setting)
         during = dict(time.condition)
         time.change({key: self.works.rest[key] for key in setting})
@@ -186,16 +186,13 @@ class _Desk:
         if not moved:
             return None
         notes = (self._way_back(part, truth, later) for part, truth in moved)
-        return Row("after", f"after {name}", outcomes, (*notes, *_latching(self.facts, setting)))
+        return Row("after", f"after {name}", outcomes, (*notes, *_latching(self.works.cone(self.holder), setting)))
 
     def _way_back(self, part: Part, truth: Truth, later: Mapping[str, bool]) -> str:
         word = self._word(part, truth, later)
         if at(truth, later) is not at(truth, self.normal):
             return f"{part.subject} stays “{word}” until something else resets it"
         return f"{part.subject} goes back to “{word}” by itself"
-
-    def _replay(self) -> Replay:
-        return Replay(self.facts.engine, self.facts.signals)
 
     def _outcome(
         self,
@@ -210,7 +207,7 @@ class _Desk:
         depends = support(truth, setting)
         open_ones = [s for s in depends if s in self.facts.signals]
         state, on = self._state(part, truth, then, tuple(s for s in depends if s not in self.facts.signals))
-        alone = [s for s in open_ones if at(truth, {**then, s: not then.get(s)}) is not at(truth, then)]
+        alone = [s for s in open_ones if _flips(truth, s, then)]
         normal = at(truth, self.normal)
         after = "" if at(truth, later) is normal else self._word(part, truth, later)
         return Outcome(
@@ -257,6 +254,13 @@ class _Desk:
         return next((path for path in paths if path), ())
 
 
+def _flips(truth: Truth, signal: str, condition: Mapping[str, bool]) -> bool:
+    """Whether one signal by itself changes a truth, from a condition on."""
+    here = index_of(truth.space.signals, condition)
+    there = here ^ 1 << truth.space.signals.index(signal)
+    return any((mask >> here ^ mask >> there) & 1 for mask in (truth.yes, truth.no))
+
+
 # --- what the plan says ------------------------------------------------------------------------------------
 
 
@@ -287,19 +291,15 @@ def _without_power(facts: Facts, part: Part) -> Iterator[str]:
     yield f"{part.subject}, {kind}: {'stays locked' if held else 'lets go'} without power."
 
 
-def _of_device(facts: Facts, signal: Signal, holder: Holder) -> Iterator[str]:
+def _of_device(works: Works, signal: Signal, holder: Holder) -> Iterator[str]:
     """What the plan says of the device behind a signal: its times, and who works it."""
-    device = facts.plan.devices.get(signal.device)
+    device = works.facts.plan.devices.get(signal.device)
     if device is None:
         return
     yield from _times(device, signal)
-    for other in facts.plan.devices.values():
-        for value in other.values.values():
-            for one in value if isinstance(value, tuple) else (value,):
-                named = one.values.values() if isinstance(one, Sighting) else (one,)
-                if signal.key in named and other is not device:
-                    title = f" “{other.title}”" if other.title else ""
-                    yield f"{other.name}{title}" + (f": {_text(one)}" if isinstance(one, Sighting) else "")
+    for other, sighting in works.workers.get(signal.key, ()):
+        title = f" “{other.title}”" if other.title else ""
+        yield f"{other.name}{title}" + (f": {_text(sighting)}" if sighting else "")
     if device.name in holder.ways_out or device in holder.named or not holder.device:
         return
     if signal.role in ("exit", "approach") and not holder.is_gate:
@@ -320,9 +320,9 @@ def _text(sighting: Sighting) -> str:
     return " ".join(sighting.at.text.split())
 
 
-def _latching(facts: Facts, setting: Mapping[str, bool]) -> Iterator[str]:
+def _latching(devices: Iterable[Device], setting: Mapping[str, bool]) -> Iterator[str]:
     """Flags of the devices behind signals that a situation sets: that a relay latches, what it follows."""
-    for device in facts.plan.devices.values():
+    for device in devices:
         if any(s.key in setting and s.role not in ("mains", "reserve") for s in device.signals.values()):
             flags = [slot.replace("-", " ") for slot, value in device.values.items() if value is True]
             if flags:

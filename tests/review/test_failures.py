@@ -146,3 +146,27 @@ def test_without_a_rule_every_door_owes_release() -> None:
     table = failure_table(bare, bare.holders)
     assert "No rule says of which doors release is asked" in table.beforehand[0]
     assert table.by_effect[LOCKS_IN] > 0
+
+
+def test_a_door_that_does_not_say_its_class_is_taken_to_owe_release() -> None:
+    table = failed(read(ONE_BUTTON.replace("egress sensor release; ", ""))).table
+    assert table.beforehand == ("How people leave by D1 the plan does not say: release was taken as owed.",)
+    assert table.groups[0].worst == LOCKS_IN
+
+
+def test_a_gate_that_answers_a_command_again_is_not_commanded_by_itself() -> None:
+    # In the faulty twin the channel puts volts on the input instead of closing it: the minus, which is commoned with
+    # the input's common, at the receiver's contact makes the channel work. Nobody commanded is nobody moved.
+    for group in failed(sample("yard-gate-faulty")).table.groups:
+        for effect in group.effects:
+            assert effect.what != RUNS or "channel 1" not in effect.says
+
+
+def test_a_release_on_alarm_that_was_missing_is_no_door_left_open() -> None:
+    # The left-over conductor C1/red holds the lock on alarm; broken, the alarm works again.
+    feed = "cable C1 { conductors 2 of 18 AWG; length 20 ft }\nwire PS1:+ to FA1:COM\nwire FA1:NC to EB1:COM in C1/blue"
+    text = ONE_BUTTON.replace("wire PS1:+ to EB1:COM", f"{feed}\nwire PS1:+ to EB1:COM in C1/red")
+    text = text.replace("exit-button", "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nexit-button")
+    assert effects(failed(read(text)).table, "C1/red (PS1:+ to EB1:COM) open") == [
+        ("another change", "ML1 is released, fire alarm on")
+    ]

@@ -162,7 +162,7 @@ def test_a_way_out_that_does_nothing_is_said() -> None:
     for event in ("motion at XS1", "EB1 pressed"):
         assert outcome(door, event).state == "held"
         assert "changes nothing by itself or with others" in row(door, event).notes
-    assert "does not reach this door or gate" in row(door, "fire alarm").notes
+    assert "changes nothing here" in row(door, "fire alarm").notes
 
 
 def test_locks_that_no_door_names_are_not_left_out() -> None:
