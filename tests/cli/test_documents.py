@@ -81,7 +81,8 @@ def test_what_was_not_read_or_assessed_ends_with_2(
     for form in ("text", "json", "csv"):
         outcome = plancheck(command, plan, "--as", form, "--width", "400")
         assert outcome.status == 2
-        assert words in outcome.said
+        # Paths of temporary folders are long: lines may break anywhere.
+        assert words.replace(" ", "") in "".join(outcome.said.split())
 
 
 @pytest.mark.parametrize("command", COMMANDS)
