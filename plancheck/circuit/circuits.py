@@ -62,7 +62,8 @@ class _Cut:
             ends = {branch.a, branch.b}
             if ends <= self.trunk and _loses_nothing(branch):
                 metal.append(branch)
-            elif ends <= self.back_net and _joins(branch):
+            elif ends <= self.back_net and _loses_nothing(branch):
+                # A contact beside the wire too: it carries the return should the wire break.
                 returns.append(branch)
             elif _loses_nothing(branch) and ends & self.trunk and ends & self.back_net:
                 return _apart(self.branches, self.feed, self.back)

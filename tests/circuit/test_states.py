@@ -279,3 +279,16 @@ def test_a_return_that_a_contact_opens_keeps_its_locks_together() -> None:
         alarm = secured.space.on("alarm")
         assert secured.yes & alarm == 0
         assert secured.no & alarm == alarm
+
+
+def test_a_contact_beside_a_jumper_carries_on_when_the_jumper_breaks() -> None:
+    facts = drawn(
+        SUPPLY
+        + "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nexit-button EB1 { holds 30 s }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 100 mA }\nwire PS1:+ to FA1:COM\nwire FA1:NC to EB1:COM\n"
+        + "wire PS1:+ to EB1:COM\nwire EB1:NC to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    broken = next(v for v in facts.failures.all if v.failure and v.failure.what == "wire PS1:+ to EB1:COM open")
+    secured = facts.state("ML1", "secured", broken)
+    assert when(secured, alarm=False, EB1_pressed=False, PS1_mains=True) is True
+    assert when(secured, alarm=True, EB1_pressed=False, PS1_mains=True) is False
