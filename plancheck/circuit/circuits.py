@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 
+from plancheck.circuit.groups import Groups
 from plancheck.plan.graph import Branch, on_the_way
 
 
@@ -77,31 +78,25 @@ class _Cut:
 
     def _groups(self, rest: Sequence[Branch], metal: Sequence[Branch]) -> list[list[Branch]] | None:
         """What hangs together, poles apart; None where something bridges two nodes of the trunk."""
-        leader: dict[str, str] = {}
-
-        def find(node: str) -> str:
-            while leader.setdefault(node, node) != node:
-                leader[node] = node = leader[leader[node]]
-            return node
-
+        joined = Groups[str]()
         fixed = self.feed_net | self.back_net
         for branch in metal:
             if _joins(branch) and branch.a not in fixed and branch.b not in fixed:
-                leader[find(branch.a)] = find(branch.b)
-        nets = {node: find(node) for node in self.trunk - fixed}
+                joined.join(branch.a, branch.b)
+        nets = {node: joined.leader(node) for node in self.trunk - fixed}
         across: list[Branch] = []
         hanging: list[Branch] = []
         for branch in rest:
             free = [n for n in (branch.a, branch.b) if n not in fixed]
             (hanging if free else across).append(branch)
             if len(free) == 2:
-                leader[find(free[0])] = find(free[1])
+                joined.join(free[0], free[1])
         groups: dict[str, list[Branch]] = defaultdict(list)
         touched: dict[str, set[str]] = defaultdict(set)
         for branch in hanging:
             for node in (branch.a, branch.b):
                 if node not in fixed:
-                    root = find(node)
+                    root = joined.leader(node)
                     touched[root].add(nets.get(node, ""))
             groups[root].append(branch)
         if any(len(t - {""}) > 1 for t in touched.values()) or self._feeds_back(groups.values(), nets):
@@ -132,18 +127,12 @@ class _Cut:
 def _apart(branches: Sequence[Branch], plus: str, minus: str) -> list[list[Branch]]:
     """Cut at the poles alone."""
     fixed = {plus, minus}
-    leader: dict[str, str] = {}
-
-    def find(node: str) -> str:
-        while leader.setdefault(node, node) != node:
-            leader[node] = node = leader[leader[node]]
-        return node
-
+    joined = Groups[str]()
     for branch in branches:
         if branch.a not in fixed and branch.b not in fixed:
-            leader[find(branch.a)] = find(branch.b)
+            joined.join(branch.a, branch.b)
     pieces: dict[str, list[Branch]] = defaultdict(list)
     for branch in branches:
         free = next((n for n in (branch.a, branch.b) if n not in fixed), None)
-        pieces[branch.key if free is None else find(free)].append(branch)
+        pieces[branch.key if free is None else joined.leader(free)].append(branch)
     return list(pieces.values())

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from plancheck.circuit.conditions import Space
+from plancheck.circuit.groups import Groups
 from plancheck.plan.guard import All, AnyOf, Constant, Guard, Not
 
 Wiring = tuple[str, int, int]
@@ -211,23 +212,13 @@ class Frame:
         key = bits, conducting
         found = self._metal.get(key)
         if found is None:
-            leader = list(range(self.nodes))
+            joined = Groups[int]()
             for i, part in enumerate(self.parts):
                 joins = part.what in ("conductor", "link", "contact", "protector") or i in conducting
                 if bits >> i & 1 and joins:
-                    _merge(leader, part.a, part.b)
-            found = self._metal[key] = tuple(_find(leader, n) for n in range(self.nodes))
+                    joined.join(part.a, part.b)
+            found = self._metal[key] = tuple(joined.leader(n) for n in range(self.nodes))
         return found
-
-
-def _find(leader: list[int], node: int) -> int:
-    while leader[node] != node:
-        leader[node] = node = leader[leader[node]]
-    return node
-
-
-def _merge(leader: list[int], a: int, b: int) -> None:
-    leader[_find(leader, a)] = _find(leader, b)
 
 
 def _core(parts: Sequence[Part], bits: int) -> Core:
@@ -278,16 +269,16 @@ def _connected_to_sources(parts: Sequence[Part], live: set[int], at: dict[int, s
 def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[Standing, ...]:
     """Nodes off the core carry nothing: each is at the potential of what it hangs on, whatever lies between."""
     at: dict[int, list[int]] = defaultdict(list)
-    islands = list(range(nodes))
+    islands = Groups[int]()
     for i, part in enumerate(parts):
         if bits >> i & 1 and part.what != "clamp":
             at[part.a].append(i)
             at[part.b].append(i)
-            _merge(islands, part.a, part.b)
-    found = {n: Standing(_find(islands, n), k, ()) for n, k in core.node_at.items()}
+            islands.join(part.a, part.b)
+    found = {n: Standing(islands.leader(n), k, ()) for n, k in core.node_at.items()}
     # Core nodes first, so that only islands without one begin at zero.
     for start in [*core.nodes, *range(nodes)]:
-        found.setdefault(start, Standing(_find(islands, start), -1, ()))
+        found.setdefault(start, Standing(islands.leader(start), -1, ()))
         queue = [start]
         while queue:
             node = queue.pop()

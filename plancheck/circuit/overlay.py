@@ -89,7 +89,7 @@ class Overlays:
         seen = {terminal}
         queue = [terminal]
         while queue:
-            for branch in self._at[queue.pop()]:
+            for branch in self.graph.at[queue.pop()]:
                 found[branch.key] = branch
                 for other in (branch.a, branch.b):
                     if other not in seen and other not in self._poles and other not in self._networks_at:
@@ -143,14 +143,6 @@ class Overlays:
     @cached_property
     def _order(self) -> dict[str, int]:
         return {b.key: i for i, b in enumerate(self.graph.branches)}
-
-    @cached_property
-    def _at(self) -> dict[str, list[Branch]]:
-        at: dict[str, list[Branch]] = defaultdict(list)
-        for branch in self.graph.branches:
-            at[branch.a].append(branch)
-            at[branch.b].append(branch)
-        return at
 
     @cached_property
     def _poles(self) -> set[str]:

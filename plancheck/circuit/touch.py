@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from functools import cached_property
 
+from plancheck.circuit.groups import Groups
 from plancheck.plan.graph import Branch, ConnectionGraph
 
 _METAL = ("conductor", "link", "protector", "contact")
@@ -16,14 +17,6 @@ class Touch:
 
     def __init__(self, graph: ConnectionGraph) -> None:
         self.graph = graph
-
-    @cached_property
-    def _at(self) -> dict[str, list[Branch]]:
-        at: dict[str, list[Branch]] = defaultdict(list)
-        for branch in self.graph.branches:
-            at[branch.a].append(branch)
-            at[branch.b].append(branch)
-        return at
 
     @cached_property
     def _suppressors(self) -> dict[frozenset[str], list[Branch]]:
@@ -57,7 +50,7 @@ class Touch:
         queue = [start]
         while queue:
             terminal = queue.pop()
-            for branch in self._at[terminal]:
+            for branch in self.graph.at[terminal]:
                 other = branch.b if branch.a == terminal else branch.a
                 if branch.what in _METAL and other not in seen and not stop(other):
                     seen[other] = None
@@ -90,25 +83,19 @@ class Touch:
     @cached_property
     def _regions(self) -> tuple[dict[str, str], dict[str, set[str]]]:
         """Each terminal's region (all that metal can join without passing a pole), and the poles each touches."""
-        leader: dict[str, str] = {}
-
-        def find(node: str) -> str:
-            while leader.setdefault(node, node) != node:
-                leader[node] = node = leader[leader[node]]
-            return node
-
+        joined = Groups[str]()
         metal = [b for b in self.graph.branches if b.what in _METAL]
         for branch in metal:
             if branch.a not in self._poles and branch.b not in self._poles:
-                leader[find(branch.a)] = find(branch.b)
+                joined.join(branch.a, branch.b)
         touched: dict[str, set[str]] = defaultdict(set)
         for branch in metal:
             for pole, other in ((branch.a, branch.b), (branch.b, branch.a)):
                 if pole in self._poles:
-                    touched[find(other)].add(pole)
+                    touched[joined.leader(other)].add(pole)
         for pole in self._poles:
-            touched[find(pole)].add(pole)
-        return {terminal: find(terminal) for terminal in list(leader)}, touched
+            touched[joined.leader(pole)].add(pole)
+        return {terminal: joined.leader(terminal) for terminal in joined.members()}, touched
 
     def is_pole(self, terminal: str) -> bool:
         """Whether a terminal is a pole of some source."""

@@ -56,6 +56,8 @@ class ConnectionGraph:
     by_device: dict[str, list[Branch]]
     wires_at: dict[str, list[Branch]]
     """Conductors that reach each terminal."""
+    at: dict[str, list[Branch]]
+    """Branches at each terminal."""
     jumpers: int = 0
     """Conductors taken to have no resistance, since they run in no cable and state no length."""
     _nets: dict[str, str] = field(default_factory=dict)
@@ -98,10 +100,13 @@ def build_graph(plan: Plan) -> ConnectionGraph:
     graph = nx.MultiGraph()
     graph.add_edges_from((b.a, b.b, b.key, {"branch": b}) for b in branches)
     by_device: dict[str, list[Branch]] = defaultdict(list)
+    at: dict[str, list[Branch]] = defaultdict(list)
     for branch in branches:
         by_device[branch.device].append(branch)
+        at[branch.a].append(branch)
+        at[branch.b].append(branch)
     by_key = {b.key: b for b in branches}
-    return ConnectionGraph(plan, graph, branches, by_key, dict(by_device), dict(wires_at), jumpers)
+    return ConnectionGraph(plan, graph, branches, by_key, dict(by_device), dict(wires_at), dict(at), jumpers)
 
 
 def _device_branches(device: Device) -> list[Branch]:
