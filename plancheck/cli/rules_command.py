@@ -11,7 +11,7 @@ from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
-from plancheck.nearest import did_you_mean
+from plancheck.nearest import nearest
 from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
 from plancheck.review.report import PlanReport
@@ -52,9 +52,16 @@ def _show(options: Namespace, library: Library, page: Page) -> int:
 
     rule = library.rulebook.get(options.about)
     if rule is None:
-        near = did_you_mean(options.about, library.rulebook.by_id)
-        raise UsageError(f"There is no rule “{options.about}”. {near}".rstrip())
+        raise UsageError(f"There is no rule “{options.about}”. {_near_rule(options.about, library)}".rstrip())
     return written(rule_page(rule, library.rulebook, page), options.to)
+
+
+def _near_rule(name: str, library: Library) -> str:
+    """A hint at a rule of a like id, the pack said or left out."""
+    ids = library.rulebook.by_id
+    bare = {rule_id.partition("/")[2]: rule_id for rule_id in ids}
+    near = nearest(name, ids) or bare.get(nearest(name, bare) or "")
+    return f"Did you mean “{near}”?" if near else ""
 
 
 def _words(options: Namespace, library: Library, page: Page) -> int:
