@@ -56,7 +56,7 @@ class Facts:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self.graph: ConnectionGraph = build_graph(plan)
-        self.networks = split_into_networks(self.graph)
+        self.networks = split_into_networks(self.graph.branches)
         self.engine = Engine(self.graph, self.networks)
         self.engine.solve_as_drawn()
         self.touch = Touch(self.graph)

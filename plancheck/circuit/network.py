@@ -9,11 +9,11 @@ other in a circle, they stay together.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from plancheck.circuit.circuits import branch_circuits
-from plancheck.plan.graph import Branch, ConnectionGraph, in_dependence_order
+from plancheck.plan.graph import Branch, blocks, in_dependence_order
 from plancheck.plan.guard import Atom, atoms
 
 
@@ -42,9 +42,9 @@ def atom_key(branch: Branch, atom: Atom) -> str:
     return f"{branch.device}.{atom.name}"
 
 
-def split_into_networks(graph: ConnectionGraph) -> list[Network]:
-    """The plan's networks, those that others depend on first."""
-    pieces = [piece for block in graph.blocks() for piece in _pieces(block)]
+def split_into_networks(branches: Sequence[Branch]) -> list[Network]:
+    """Networks of branches, those that others depend on first."""
+    pieces = [piece for block in blocks(branches) for piece in _pieces(block)]
     home = {b.key: i for i, piece in enumerate(pieces) for b in piece if b.what in ("load", "sense")}
     needs = [(i, home[key]) for i, piece in enumerate(pieces) for b in piece for key in asked_keys(b) if key in home]
     networks: list[Network] = []

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from plancheck.circuit.network import Network, asked_keys
+from plancheck.circuit.network import Network, asked_keys, split_into_networks
 from plancheck.circuit.variation import Failure
 from plancheck.plan.graph import Branch, ConnectionGraph
 
@@ -49,6 +49,8 @@ class Overlays:
         """Networks that a failure changes, in sets that become one network each."""
         if failure.joined is None:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
+            if self._frees_a_pole(failure):
+                return [self._around(changed)]
             return [{number} for number in sorted(changed)]
         ends = [self._numbers(t) for t in failure.joined]
         if failure.joined[0] in self._poles or failure.joined[1] in self._poles:
@@ -60,6 +62,31 @@ class Overlays:
         groups += [self._with_between({number, min(ends[1])}) for number in sorted(ends[0] - ends[1])]
         groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
         return [g for i, g in enumerate(groups) if g not in groups[:i]]
+
+    def _frees_a_pole(self, failure: Failure) -> bool:
+        """Whether a wire is gone that held nodes at a pole: circuits cut at those nodes may feel each other then."""
+        for key in failure.removed & self.homes.keys():
+            branch = self.graph.by_key[key]
+            joins = branch.what == "link" or (branch.what == "conductor" and branch.number("ohms") == 0.0)
+            if joins and self.graph.net(branch.a) in self._pole_nets:
+                return True
+        return False
+
+    @cached_property
+    def _pole_nets(self) -> set[str]:
+        return {self.graph.net(pole) for pole in self._poles}
+
+    def _around(self, numbers: set[int]) -> set[int]:
+        """Networks, and all that share a node with them that is no pole, however far."""
+        found = set(numbers)
+        queue = list(found)
+        while queue:
+            for branch in self.networks[queue.pop()].branches:
+                for terminal in (branch.a, branch.b):
+                    for number in self._networks_at.get(terminal, set()) - found:
+                        found.add(number)
+                        queue.append(number)
+        return found
 
     def _numbers(self, terminal: str) -> set[int]:
         """Networks with a terminal among their nodes, or that a stub at the terminal hangs on."""
@@ -112,7 +139,11 @@ class Overlays:
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
             more = [*self._stub(a), *self._stub(b), join]
+        recut = failure.joined is None and self._frees_a_pole(failure)
         for group in self._groups(failure):
+            if recut:
+                self._cut_anew(overlay, [self.networks[n] for n in sorted(group)], failure)
+                continue
             self._replace(overlay, [self.networks[n] for n in sorted(group)], more, failure)
         return overlay
 
@@ -139,6 +170,23 @@ class Overlays:
         overlay.home.update(dict.fromkeys(plain))
         overlay.home.update((b.key, (network, i)) for i, b in enumerate(branches))
         overlay.replaced.update((n.number, network) for n in old)
+
+    def _cut_anew(self, overlay: Overlay, old: list[Network], failure: Failure) -> None:
+        """Split what is left of several networks again, as if the plan had been drawn so."""
+        gone = self._gone(failure)
+        plain = {b.key: b for network in old for b in network.branches}
+        left = sorted((b for b in plain.values() if b.key not in gone), key=lambda b: self._order[b.key])
+        rank = max(n.rank for n in old)
+        overlay.home.update(dict.fromkeys(plain))
+        for fresh in split_into_networks(left):
+            network = Network(self._next, fresh.branches, fresh.feedback, rank + fresh.rank, replaces=True)
+            self._next += 1
+            overlay.home.update((b.key, (network, i)) for i, b in enumerate(network.branches))
+        nothing = Network(self._next, [], replaces=True)
+        self._next += 1
+        for network in old:
+            homes = (overlay.home[b.key] for b in network.branches if b.what in ("load", "sense"))
+            overlay.replaced[network.number] = next((h[0] for h in homes if h), nothing)
 
     @cached_property
     def _order(self) -> dict[str, int]:

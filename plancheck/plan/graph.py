@@ -68,23 +68,6 @@ class ConnectionGraph:
             self._nets = _nets(self.branches)
         return self._nets.get(terminal, terminal)
 
-    def blocks(self) -> list[list[Branch]]:
-        """Sets of branches that can carry current together: each lies on a loop with every other.
-
-        A branch on no loop (a stub, the one wire between two returns) carries none and is in no block.
-        """
-        between: dict[tuple[str, str], list[int]] = defaultdict(list)
-        for i, branch in enumerate(self.branches):
-            between[min(branch.a, branch.b), max(branch.a, branch.b)].append(i)
-        simple = nx.Graph(pair for pair in between if pair[0] != pair[1])
-        blocks = []
-        for edges in nx.biconnected_component_edges(simple):
-            # In plan order, so that two doors drawn alike make networks alike.
-            block = sorted(i for a, b in edges for i in between[min(a, b), max(a, b)])
-            if len(block) > 1:
-                blocks.append(block)
-        return [[self.branches[i] for i in block] for block in sorted(blocks)]
-
 
 def build_graph(plan: Plan) -> ConnectionGraph:
     """Draw the connections of a resolved plan."""
@@ -155,6 +138,24 @@ def _nets(branches: Iterable[Branch]) -> dict[str, str]:
     wired = nx.Graph()
     wired.add_edges_from((b.a, b.b) for b in branches if b.what in ("conductor", "link"))
     return {terminal: min(net) for net in nx.connected_components(wired) for terminal in net}
+
+
+def blocks(branches: Sequence[Branch]) -> list[list[Branch]]:
+    """Sets of branches that can carry current together: each lies on a loop with every other.
+
+    A branch on no loop (a stub, the one wire between two returns) carries none and is in no block.
+    """
+    between: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, branch in enumerate(branches):
+        between[min(branch.a, branch.b), max(branch.a, branch.b)].append(i)
+    simple = nx.Graph(pair for pair in between if pair[0] != pair[1])
+    found = []
+    for edges in nx.biconnected_component_edges(simple):
+        # In plan order, so that two doors drawn alike make networks alike.
+        block = sorted(i for a, b in edges for i in between[min(a, b), max(a, b)])
+        if len(block) > 1:
+            found.append(block)
+    return [[branches[i] for i in block] for block in sorted(found)]
 
 
 def on_a_loop_with(branch: Branch, others: Sequence[Branch]) -> list[Branch]:

@@ -18,7 +18,7 @@ PLANS, AT_ONCE = 200, 20
 def worked_out(seed: int) -> list[Situation]:
     """Every situation of the plan of a seed."""
     graph = build_graph(generated_plan(Random(seed)))
-    engine = Engine(graph, split_into_networks(graph))
+    engine = Engine(graph, split_into_networks(graph.branches))
     engine.solve_as_drawn()
     return list(situations(f"seed {seed}", engine))
 

@@ -63,7 +63,7 @@ class Flow:
 def flows(rng: Random) -> Iterator[Flow]:
     """Every operating point of a plan made up at random."""
     graph = build_graph(generated_plan(rng))
-    engine = Engine(graph, split_into_networks(graph))
+    engine = Engine(graph, split_into_networks(graph.branches))
     engine.solve_as_drawn()
     for network in engine.networks:
         states = engine.states(network)

@@ -1,0 +1,1 @@
+"""Long runs on demand: `python -m pytest tests/soak`. The suite has a short slice of each."""
