@@ -183,7 +183,7 @@ def in_trade_unit(value: float, dimension: str) -> tuple[float, str]:
     if dimension == "temperature":
         return value - 273.15, "degC"
     if dimension == "time":
-        return (value / 3600.0, "h") if value >= 7200.0 else (value, "s") if value >= 0.1 else (value * 1e3, "ms")
+        return _time_in_trade_unit(value)
     if dimension == "resistance per length":
         return value * 1e3, "ohm/km"
     for factor, symbol in _PREFIXES.get(dimension, ()):
@@ -196,6 +196,15 @@ def in_trade_unit(value: float, dimension: str) -> tuple[float, str]:
             else (value / _PREFIXES[dimension][-1][0], _PREFIXES[dimension][-1][1])
         )
     return value, _SHOWN.get(dimension, SI_UNIT.get(dimension, ""))
+
+
+def _time_in_trade_unit(seconds: float) -> tuple[float, str]:
+    """Hours from two on, whole minutes from two on (a fire door is rated 90 min), seconds, milliseconds."""
+    if seconds >= 7200.0:
+        return seconds / 3600.0, "h"
+    if seconds >= 120.0 and seconds % 60.0 == 0.0:
+        return seconds / 60.0, "min"
+    return (seconds, "s") if seconds >= 0.1 else (seconds * 1e3, "ms")
 
 
 def show(value: float, dimension: str) -> str:
