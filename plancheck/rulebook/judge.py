@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from plancheck.circuit.facts import NotAssessed
 from plancheck.finding import Finding, VarianceRecord
 from plancheck.rulebook.claims import Unknown
+from plancheck.rulebook.gaps import told_together
 from plancheck.rulebook.naming import devices_behind, label, place
 from plancheck.rulebook.report import Judged, excess, write
 from plancheck.rulebook.rule import Group, Rule, Rulebook
@@ -44,7 +45,7 @@ def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress |
     run = _Run(inventory, len(rules), on_progress)
     run.rules(early)
     findings, cases = _under_variances(run.findings, plan.variances, rulebook, today)
-    inventory.gaps, inventory.variances = tuple(run.gaps), cases
+    inventory.gaps, inventory.variances = told_together(run.gaps), cases
     run.findings = []
     run.rules(late)
     found = tuple(findings) + tuple(finding for finding, _ in run.findings)
