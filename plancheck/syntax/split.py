@@ -43,18 +43,15 @@ def split(text: str) -> list[Chunk]:
     begin = end = -1
     balanced: bool | None = None
     for line_start, first, line_end in _lines(text):
-        if begin >= 0:
-            if braces:
-                if first == line_start and _BEGINS.match(text, first):
-                    balanced = _balances(text) if balanced is None else balanced
-                if first == line_start and not balanced and _BEGINS.match(text, first):
-                    chunks.append(Chunk(begin, end, tuple(braces)))
-                    braces.clear()
-                    begin = first
-            elif not _GOES_ON.match(text, first):
-                chunks.append(Chunk(begin, end))
-                begin = first
+        if begin >= 0 and braces and first == line_start and not balanced and _BEGINS.match(text, first):
+            balanced = _balances(text) if balanced is None else balanced
+            ends = not balanced
         else:
+            ends = not braces and not _GOES_ON.match(text, first)
+        if begin >= 0 and ends:
+            chunks.append(Chunk(begin, end, tuple(braces)))
+            braces.clear()
+        if begin < 0 or ends:
             begin = first
         end = line_end
         if text.find("{", first, line_end) >= 0 or text.find("}", first, line_end) >= 0:
@@ -110,21 +107,21 @@ def _lines(text: str) -> Iterator[tuple[int, int, int]]:
 def _balances(text: str) -> bool:
     """Whether every brace of a text has its other: then no block was left open, however the lines stand."""
     braces: list[int] = []
-    for _, first, end in _lines(text):
-        before = len(braces)
-        _count(text, first, end, braces)
-        if len(braces) == before == 0 and "}" in text[first:end] and "{" not in text[first:end]:
-            return False
-    return not braces
+    return all(_count(text, first, end, braces) for _, first, end in _lines(text)) and not braces
 
 
-def _count(text: str, start: int, end: int, braces: list[int]) -> None:
+def _count(text: str, start: int, end: int, braces: list[int]) -> bool:
+    """Takes the braces of a stretch into account; False where one closes nothing."""
+    sound = True
     for piece in _PIECE.finditer(text, start, end):
         mark = piece.group()
         if (brace := _opening(mark)) >= 0:
             braces.append(piece.start() + brace)
         elif mark == "}" and braces:
             braces.pop()
+        elif mark == "}":
+            sound = False
+    return sound
 
 
 def _opening(mark: str) -> int:

@@ -51,6 +51,17 @@ def test_an_indented_statement_does_not_end_an_open_block() -> None:
     assert len(pieces("typical t {\n  wire A:1 to B:2\n  fuse F { rated 1 A }\n}\ndoor D")) == 2
 
 
+def test_where_every_brace_has_its_other_the_lines_may_stand_as_they_like() -> None:
+    typical = 'typical t {\nwire A:1 to B:2\nfuse F { rated 1 A }\n"lock" ML\n{\n}\n}'
+    assert pieces(f"{typical}\ndoor D") == [typical, "door D"]
+
+
+def test_a_brace_left_open_and_one_too_many_elsewhere_are_two_mistakes() -> None:
+    text = "door D {\nwire A:1 to B:2\nfuse F { rated 1 A } }"
+    assert pieces(text) == [text]  # taken alone, the braces are in order
+    assert pieces(f"}}\n{text}") == ["}", "door D {", "wire A:1 to B:2", "fuse F { rated 1 A } }"]
+
+
 def test_an_unclosed_text_hides_no_brace() -> None:
     assert pieces('door D "Rear {\n  locks ML\n}\ndoor E') == ['door D "Rear {\n  locks ML\n}', "door E"]
 
