@@ -1,0 +1,65 @@
+"""Every property of 500 circuits against solving them condition by condition, as drawn and with one thing failed."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from plancheck.circuit.variation import Variation
+from tests.circuit.drawn import drawn as facts_of
+from tests.proof.circuits import Drawing, drawing
+from tests.proof.claims import differences, failed, single_failures
+from tests.proof.outcomes import Outcomes
+
+CIRCUITS, AT_ONCE, FAILURES = 500, 50, 3
+
+
+@pytest.mark.parametrize("first", range(0, CIRCUITS, AT_ONCE))
+def test_locks_and_relays_of_generated_circuits(first: int) -> None:
+    """Circuits beyond what the engine tells apart are not among these; they are few."""
+    judged, seed = 0, first * 2
+    while judged < AT_ONCE:
+        drawn = drawing(seed)
+        judged += agrees(drawn)
+        seed += 1
+    assert seed - first * 2 < AT_ONCE * 1.3
+
+
+def is_beyond(outcomes: Outcomes) -> bool:
+    """Whether it matters which relay is the quicker, a relay has too few volts, or chatter is stopped midway."""
+    return outcomes.races or outcomes.unsure or outcomes.stirred
+
+
+def agrees(drawn: Drawing) -> bool:
+    """Whether a circuit could be judged; if so engine and brute force say the same, with and without failures."""
+    whole = Outcomes(drawn)
+    if is_beyond(whole):
+        return False
+    facts, single = facts_of(drawn.text), single_failures(drawn)
+    assert not differences(drawn, facts, whole), drawn.text
+    for failure in Random(drawn.seed).sample(single, min(FAILURES, len(single))):
+        variation = Variation(failure=failure)
+        outcomes = Outcomes(drawn, failed(variation))
+        if not is_beyond(outcomes):
+            wrong = differences(drawn, facts, outcomes, variation)
+            assert not wrong, (len(wrong), wrong[0], drawn.text)
+    return True
+
+
+@pytest.mark.parametrize("seed", range(0, 40))
+def test_failures_that_the_engine_lists_itself(seed: int) -> None:
+    """Each single failure that the tests know is listed, and judged in bulk as it is judged alone."""
+    drawn = drawing(1000 + seed)
+    facts, alone = facts_of(drawn.text), facts_of(drawn.text)
+    listed = {(v.failure.kind, v.failure.parts): v for v in facts.failures.all if v.failure}
+    for failure in single_failures(drawn):
+        in_bulk = listed[failure.kind, failure.parts]
+        for lock in drawn.secured_when_on:
+            bulk, single = (
+                facts.state(lock, "secured", in_bulk),
+                alone.state(lock, "secured", Variation(failure=failure)),
+            )
+            space = bulk.space.joined(single.space)
+            one, other = bulk.over(space), single.over(space)
+            assert (one.yes, one.no) == (other.yes, other.no), (seed, failure.what, lock)
