@@ -1,8 +1,10 @@
 """History: networks whose contacts follow their own coils, and what happened before.
 
-From every state that its coils can be in, a network steps to the next until it rests, or never does (chatter).
-Starting from all coils off, one signal changing at a time, every condition is reached with one or more states;
-where more than one, the state is one more signal of the network: "held in from before".
+From every state that its coils can be in, a network moves until it rests, or never does (chatter). Nobody knows which
+relay is quicker: of the coils that are to change any may change first, or several at once (the general multiple-winner
+model: Brzozowski and Yoeli, 1979); one between drop-out and pull-in may change or stay. Starting from all coils off,
+one signal changing at a time, every condition is reached with one or more states of rest; where more than one, the
+state is one more signal of the network: "held in from before".
 """
 
 from __future__ import annotations
@@ -30,10 +32,14 @@ class History:
     coils: tuple[int, ...]
     groups: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     """By coil state, conditions grouped by pattern."""
-    steps: dict[int, Masks] = field(default_factory=dict)
-    """By coil state, where it goes next."""
+    moves: dict[int, Masks] = field(default_factory=dict)
+    """By coil state, the states that it may go to at once."""
+    still: Masks = field(default_factory=dict)
+    """Where a coil state may stay as it is."""
     rests: dict[int, Masks] = field(default_factory=dict)
-    restless: dict[int, int] = field(default_factory=dict)
+    """By coil state, the states in which it may come to rest, the nearest first."""
+    restless: Masks = field(default_factory=dict)
+    """Where a coil state comes to no rest."""
     varying: tuple[int, ...] = ()
     """Coils whose state depends on what happened before."""
     chosen: dict[int, Masks] = field(default_factory=dict)
@@ -52,20 +58,20 @@ class History:
         return self.groups[state]
 
     def learn(self, state: int) -> None:
-        """Note where a coil state goes next, its patterns having been solved."""
+        """Note where a coil state may go at once, its patterns having been solved."""
         self.states.groups = self.groups[state]
-        targets: Masks = {0: self.states.space.everything}
+        everything = self.states.space.everything
+        must = 0
+        moves: Masks = {state: everything}
         for j, coil in enumerate(self.coils):
             truth = self.states.on(coil)
-            # Between drop-out and pull-in a relay stays as it is.
-            on = truth.yes | (truth.maybe if state >> j & 1 else 0)
-            split: Masks = {}
-            for target, mask in targets.items():
-                for bit, part in ((0, mask & ~on), (1 << j, mask & on)):
-                    if part:
-                        split[target | bit] = part
-            targets = split
-        self.steps[state] = targets
+            off = not state >> j & 1
+            must |= truth.yes if off else truth.no
+            may = everything & ~(truth.no if off else truth.yes)
+            moves.update({to ^ 1 << j: mask & may for to, mask in moves.items() if mask & may})
+        del moves[state]
+        self.moves[state] = moves
+        self.still[state] = everything & ~must
 
     def unknown(self) -> set[int]:
         """Coil states that must be solved before the history is known; none when it is."""
@@ -93,30 +99,47 @@ class History:
         return found
 
     def _rest(self, start: int, missing: set[int]) -> Masks:
-        """Where a coil state comes to rest, by the state it rests in."""
+        """Where a coil state may come to rest, by the state it rests in."""
         if start in self.rests:
             return self.rests[start]
-        rests: Masks = {}
-        moving: Masks = {start: self.states.space.everything}
-        complete = True
-        for _ in range(2 ** len(self.coils) + 1):
-            onward: Masks = {}
-            for state, mask in moving.items():
-                if state not in self.steps:
-                    missing.add(state)
-                    complete = False
-                    continue
-                for target, there in self.steps[state].items():
-                    where = rests if target == state else onward
-                    if mask & there:
-                        where[target] = where.get(target, 0) | (mask & there)
-            moving = onward
-            if not moving:
-                break
-        if complete:
-            self.rests[start] = rests
-            self.restless[start] = _union(moving)
-        return rests
+        reached = self._reached(start, missing)
+        rests = {s: m & self.still[s] for s, m in reached.items() if s in self.still and m & self.still[s]}
+        ordered = dict(sorted(rests.items(), key=lambda item: ((item[0] ^ start).bit_count(), item[0])))
+        if reached.keys() <= self.moves.keys():
+            self.rests[start] = ordered
+            self.restless[start] = self._without_rest(reached)
+        return ordered
+
+    def _reached(self, start: int, missing: set[int]) -> Masks:
+        """By coil state, the conditions in which it can be come to from `start`, itself included."""
+        reached: Masks = {start: self.states.space.everything}
+        queue = [(start, reached[start])]
+        while queue:
+            state, mask = queue.pop()
+            if state not in self.moves:
+                missing.add(state)
+                continue
+            for target, there in self.moves[state].items():
+                fresh = mask & there & ~reached.get(target, 0)
+                if fresh:
+                    reached[target] = reached.get(target, 0) | fresh
+                    queue.append((target, fresh))
+        return reached
+
+    def _without_rest(self, reached: Masks) -> int:
+        """Conditions in which some state of those reached never comes to rest, whichever coil is quicker."""
+        ends = {state: self.still[state] & mask for state, mask in reached.items()}
+        moved = True
+        while moved:
+            moved = False
+            for state in reached:
+                found = ends[state]
+                for target, there in self.moves[state].items():
+                    found |= there & ends.get(target, 0)
+                found &= reached[state]
+                moved = moved or found != ends[state]
+                ends[state] = found
+        return _union({state: mask & ~ends[state] for state, mask in reached.items()})
 
     def _finish(self, reached: Masks) -> None:
         """Write what was found into the network's states."""
@@ -159,6 +182,7 @@ class History:
         for state, mask in default.items():
             if mask & left:
                 chosen[state] = chosen.get(state, 0) | (mask & left)
+                left &= ~mask
         return chosen
 
     def events(self, index: int, rest: Mapping[str, bool]) -> list[tuple[str, bool]] | None:
@@ -171,7 +195,7 @@ class History:
         goal = index % size
         state = next(s for s, m in self.chosen[index // size].items() if m >> goal & 1)
         start = sum(1 << i for i, s in enumerate(signals) if rest.get(s))
-        first = (start, _at(self.rests[0], start))
+        first = (start, next(iter(_at(self.rests[0], start)), 0))
         came: dict[tuple[int, int], tuple[tuple[int, int], int]] = {}
         queue = deque([first])
         while queue:
@@ -180,10 +204,11 @@ class History:
                 return _unwind(came, first, here, signals)
             for i in range(len(signals)):
                 condition = here[0] ^ 1 << i
-                there = (condition, _at(self.rests.get(here[1], {}), condition))
-                if there[1] >= 0 and there not in came and there != first:
-                    came[there] = (here, i)
-                    queue.append(there)
+                for coils in _at(self.rests.get(here[1], {}), condition):
+                    there = (condition, coils)
+                    if there not in came and there != first:
+                        came[there] = (here, i)
+                        queue.append(there)
         return None
 
 
@@ -194,8 +219,8 @@ def _union(masks: Masks) -> int:
     return found
 
 
-def _at(masks: Masks, condition: int) -> int:
-    return next((s for s, m in masks.items() if m >> condition & 1), -1)
+def _at(masks: Masks, condition: int) -> list[int]:
+    return [s for s, m in masks.items() if m >> condition & 1]
 
 
 def _unwind(

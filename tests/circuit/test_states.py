@@ -292,3 +292,35 @@ def test_a_contact_beside_a_jumper_carries_on_when_the_jumper_breaks() -> None:
     secured = facts.state("ML1", "secured", broken)
     assert when(secured, alarm=False, EB1_pressed=False, PS1_mains=True) is True
     assert when(secured, alarm=True, EB1_pressed=False, PS1_mains=True) is False
+
+
+def test_of_two_relays_that_keep_each_other_out_either_may_win() -> None:
+    # An interlock: each coil through the other's NC. Whichever is quicker stays in (a latch of two rests).
+    facts = drawn(
+        SUPPLY
+        + "relay K1 { coil 24 Vdc, 20 mA; poles 2 }\nrelay K2 { coil 24 Vdc, 20 mA; poles 2 }\n"
+        + "wire PS1:+ to K1:COM1\nwire K1:NC1 to K2:A1\nwire K2:A2 to PS1:-\n"
+        + "wire PS1:+ to K2:COM1\nwire K2:NC1 to K1:A1\nwire K1:A2 to PS1:-\n"
+    )
+    first, second = (facts.energised(part(facts, f"{k}.coil")) for k in ("K1", "K2"))
+    both, either = first & second, first | second
+    on = both.space.on("PS1.mains")
+    assert both.no == both.space.everything  # never both
+    assert either.yes == on  # always one of them
+    assert first.yes not in (0, on)  # and it is not told which
+    assert facts.chattering(part(facts, "K1.coil")).yes == 0
+
+
+def test_a_coil_between_its_limits_may_pull_in_its_own_contact_or_not() -> None:
+    # K1 and K2 in series, 12 V each: K1 may or may not pull in, and with it the lock that its contact feeds.
+    facts = drawn(
+        SUPPLY
+        + "relay K1 { coil 24 Vdc, 20 mA }\nrelay K2 { coil 24 Vdc, 20 mA }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\ncable C1 { conductors 2 of 1.5 mm2; length 10 m }\n"
+        + "wire PS1:+ to K1:COM in C1/red\nwire K1:COM to K1:A1\nwire K1:A2 to K2:A1\nwire K2:A2 to PS1:-\n"
+        + "wire K1:NO to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    secured = facts.state("ML1", "secured")
+    on = secured.space.on("PS1.mains")
+    assert secured.yes & on not in (0, on)
+    assert secured.no & ~on == secured.space.everything & ~on
