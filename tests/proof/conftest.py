@@ -1,0 +1,7 @@
+"""Checks against the circuit simulator are collected only where it is installed."""
+
+from __future__ import annotations
+
+from tests.outside import has_simulator
+
+collect_ignore = [] if has_simulator() else ["test_replay.py"]
