@@ -15,7 +15,7 @@ from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
 from plancheck.circuit.engine import Engine
 from plancheck.circuit.failures import Failures
 from plancheck.circuit.network import Network, split_into_networks
-from plancheck.circuit.readings import UNKNOWN, at_rest, drop, feeding, worse_amps
+from plancheck.circuit.readings import UNKNOWN, at_rest, demand, drop, feeding, worse_amps
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.values import (
@@ -169,7 +169,7 @@ class Facts:
         i = next((i for i, b in enumerate(network.branches) if b.key == key), None)
         if i is None:
             return Levels.constant(0.0)
-        parts = tuple((m & ~states.chatter, worse_amps(states, i, bits)) for m, bits in states.groups)
+        parts = tuple((m & ~states.chatter, demand(states, i, bits)) for m, bits in states.groups)
         return Levels(states.space, (*parts, (states.chatter, UNKNOWN)) if states.chatter else parts)
 
     def _levels(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from plancheck.circuit.states import NetworkStates
-from plancheck.circuit.values import RATED, RATED_AMPS
+from plancheck.circuit.values import RATED, RATED_AMPS, rating, source_limit
 from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
 
 UNKNOWN = float("nan")
@@ -12,6 +12,20 @@ UNKNOWN = float("nan")
 def worse_amps(states: NetworkStates, index: int, bits: int) -> float:
     """Amperes through a branch, whichever way, by the worse of the two load models."""
     return max(abs(states.through(index, bits, study)) for study in (RATED, RATED_AMPS))
+
+
+def demand(states: NetworkStates, index: int, bits: int) -> float:
+    """Amperes asked of a branch; of a source at its limit, whose volts sag, what its loads are rated for."""
+    amps, branch = worse_amps(states, index, bits), states.network.branches[index]
+    if branch.what == "source" and amps >= source_limit(branch) * (1 - 1e-6):
+        return max(amps, rated_draw(states, index, bits))
+    return amps
+
+
+def rated_draw(states: NetworkStates, source: int, bits: int) -> float:
+    """Amperes that the loads which a source feeds by metal are rated for, whatever the source can give."""
+    loads = (i for i, branch in enumerate(states.network.branches) if branch.what == "load")
+    return sum(rating(states.network.branches[i]).amps for i in loads if feeding(states, i, bits)[1] == source)
 
 
 def feeding(states: NetworkStates, index: int, bits: int) -> tuple[float, int]:

@@ -324,3 +324,14 @@ def test_a_coil_between_its_limits_may_pull_in_its_own_contact_or_not() -> None:
     on = secured.space.on("PS1.mains")
     assert secured.yes & on not in (0, on)
     assert secured.no & ~on == secured.space.everything & ~on
+
+
+def test_demand_on_a_supply_that_is_too_small_is_what_its_loads_are_rated_for() -> None:
+    # 240 mA and 100 mA on a supply of 200 mA: asked of it are 340 mA, though it gives but 200.
+    facts = drawn(
+        "supply PS1 { output 24 Vdc, 200 mA }\n"
+        + "magnetic-lock ML1 { rated 24 Vdc, 240 mA }\nreader RD1 { rated 24 Vdc, 100 mA }\nfuse F1 { rated 1 A }\n"
+        + "cable C1 { conductors 2 of 18 AWG; length 10 ft }\nwire PS1:+ to F1:1 in C1/red\n"
+        + "wire F1:2 to ML1:+ to RD1:power+\nwire ML1:- to RD1:power- to PS1:-\n"
+    )
+    assert facts.greatest_amps(part(facts, "PS1.main"))[0] == pytest.approx(0.34, abs=1e-9)
