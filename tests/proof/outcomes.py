@@ -80,19 +80,22 @@ class Outcomes:
     @cached_property
     def reached(self) -> list[set[int]]:
         """By condition, the states of the relays in which it can end, those of a circle among them."""
-        return self._reached(from_circles=True)
+        return self._reached(from_circles=True, in_turn=False)
 
     @cached_property
-    def stirred(self) -> bool:
-        """Whether a state is reached only by a signal that changes while relays chatter."""
-        return self.reached != self._reached(from_circles=False)
+    def beyond(self) -> bool:
+        """Whether a state is reached only by a change while relays chatter, or as one relay lags behind another.
 
-    def _reached(self, from_circles: bool) -> list[set[int]]:
+        Lagging counts between relays that do not follow one another in a circle; within one, any may be the first.
+        """
+        return self.reached != self._reached(from_circles=False, in_turn=True)
+
+    def _reached(self, from_circles: bool, in_turn: bool) -> list[set[int]]:
         found: list[set[int]] = [set() for _ in range(self.conditions)]
         queue = []
 
         def add(condition: int, start: int) -> None:
-            for state in self._ends(condition, start)[0]:
+            for state in self._ends(condition, start, in_turn):
                 if state not in found[condition]:
                     found[condition].add(state)
                     if from_circles or not self.moves[0][state, condition]:
@@ -119,45 +122,50 @@ class Outcomes:
         return any(may[s, c] for c, states in enumerate(self.reached) for s in states)
 
     @cached_property
-    def races(self) -> bool:
-        """Whether it ever matters which of several relays is the quicker: all at once would end elsewhere."""
-        return bool(self.reached) and any(races for _, races in self._known.values())
-
-    @cached_property
-    def _known(self) -> dict[tuple[bytes, bytes, int], tuple[frozenset[int], bool]]:
+    def _known(self) -> dict[tuple[bytes, bytes, int, bool], frozenset[int]]:
         return {}
 
-    def _ends(self, condition: int, start: int) -> tuple[frozenset[int], bool]:
+    @cached_property
+    def turns(self) -> list[int]:
+        """Relays in sets, as bit masks, that follow one another in circles; each set comes behind those it follows."""
+        count = len(self.drawn.relays)
+        follows = {j: {i for i in range(count) if self._follows(j, i)} for j in range(count)}
+        behind = {j: _closure(follows, j) | {j} for j in range(count)}
+        circles = {frozenset(i for i in behind[j] if j in behind[i]) for j in range(count)}
+        ordered = sorted(circles, key=lambda circle: len(behind[min(circle)]))
+        return [sum(1 << j for j in circle) for circle in ordered]
+
+    def _follows(self, relay: int, other: int) -> bool:
+        key = f"{self.drawn.relays[relay]}.coil"
+        if key not in self.coils:
+            return False
+        said = self.verdicts[:, :, self.coils.index(key)]
+        return bool((said != said[np.arange(self.states) ^ 1 << other]).any())
+
+    def _ends(self, condition: int, start: int, in_turn: bool) -> frozenset[int]:
         must, may = self.moves
         column, loose = must[:, condition], may[:, condition]
         if not column[start] and not loose[start]:
-            return frozenset((start,)), False
-        key = column.tobytes(), loose.tobytes(), start
+            return frozenset((start,))
+        key = column.tobytes(), loose.tobytes(), start, in_turn
         if key not in self._known:
-            self._known[key] = _ends(column.tolist(), loose.tolist(), start)
+            self._known[key] = _ends(column.tolist(), loose.tolist(), start, self.turns if in_turn else [])
         return self._known[key]
 
 
-def _ends(must: list[int], may: list[int], start: int) -> tuple[frozenset[int], bool]:
-    """Where relays end that start in a state; whether they would end elsewhere if all always moved together."""
+def _ends(must: list[int], may: list[int], start: int, turns: list[int]) -> frozenset[int]:
+    """Where relays end that start in a state; those of the first of `turns` that are to move go first."""
     onward: dict[int, set[int]] = {}
     queue = [start]
     while queue:
         state = queue.pop()
         if state not in onward:
             able = must[state] | may[state]
+            able = next((able & turn for turn in turns if able & turn), able)
             onward[state] = {state ^ part for part in range(1, able + 1) if part & ~able == 0}
             queue += onward[state]
     reach = {s: _closure(onward, s) for s in onward}
-    ends = frozenset(s for s in onward if not must[s] or all(s in reach[t] for t in reach[s]))
-    return ends, ends != _together(must, start)
-
-
-def _together(must: list[int], start: int) -> frozenset[int]:
-    seen = [start]
-    while (state := seen[-1] ^ must[seen[-1]]) not in seen:
-        seen.append(state)
-    return frozenset(seen[seen.index(state) :])
+    return frozenset(s for s in onward if not must[s] or all(s in reach[t] for t in reach[s]))
 
 
 def _closure(onward: dict[int, set[int]], start: int) -> set[int]:
