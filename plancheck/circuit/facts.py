@@ -15,7 +15,7 @@ from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
 from plancheck.circuit.engine import Engine
 from plancheck.circuit.failures import Failures
 from plancheck.circuit.network import Network, split_into_networks
-from plancheck.circuit.readings import UNKNOWN, at_rest, demand, drop, feeding, worse_amps
+from plancheck.circuit.readings import UNKNOWN, demand, drop, feeding, worse_amps
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.values import (
@@ -28,7 +28,7 @@ from plancheck.circuit.values import (
 )
 from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph, build_graph, on_a_loop_with
-from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
+from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not, holds
 from plancheck.plan.model import Plan, Signal
 
 
@@ -241,7 +241,7 @@ class Facts:
         found = self.plan.devices[device]
         for state in found.states:
             if state.name == name:
-                return at_rest(state.guard, {n: s.rests_on for n, s in found.signals.items()})
+                return holds(state.guard, lambda a: a.what == "signal" and found.signals[a.name].rests_on)
         raise NotAssessed(f"{device} has no state “{name}”")
 
     def fed(self, load: Branch, variation: Variation = AS_DRAWN) -> Truth:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import RATED, RATED_AMPS, rating, source_limit
-from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not
 
 UNKNOWN = float("nan")
 
@@ -43,20 +42,3 @@ def drop(states: NetworkStates, index: int, bits: int) -> float:
     """Volts lost between source and load, by the worse of the two load models; NaN where it is not fed."""
     volts, _ = feeding(states, index, bits)
     return volts - min(abs(states.across(index, bits, study)) for study in (RATED, RATED_AMPS))
-
-
-def at_rest(guard: Guard, signals: dict[str, bool]) -> bool:
-    """A guard with signals as told, nothing energised and no input made."""
-    match guard:
-        case Constant(on):
-            return on
-        case Not(inner):
-            return not at_rest(inner, signals)
-        case All(parts):
-            return all(at_rest(p, signals) for p in parts)
-        case AnyOf(parts):
-            return any(at_rest(p, signals) for p in parts)
-        case Atom("signal", name):
-            return signals[name]
-        case Atom():
-            return False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -56,3 +56,20 @@ def atoms(guard: Guard | None) -> Iterator[Atom]:
         case All(parts) | AnyOf(parts):
             for part in parts:
                 yield from atoms(part)
+
+
+def holds(guard: Guard | None, atom: Callable[[Atom], bool]) -> bool:
+    """A guard worked out, each of its atoms being as `atom` says; no guard always holds."""
+    match guard:
+        case None:
+            return True
+        case Constant(on):
+            return on
+        case Not(inner):
+            return not holds(inner, atom)
+        case All(parts):
+            return all(holds(part, atom) for part in parts)
+        case AnyOf(parts):
+            return any(holds(part, atom) for part in parts)
+        case Atom():
+            return atom(guard)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Levels, Truth
-from plancheck.plan.guard import All, AnyOf, Atom, Constant, Guard, Not, atoms
+from plancheck.plan.guard import Atom, atoms, holds
 from plancheck.plan.model import Device
 from plancheck.rulebook import types
 from plancheck.rulebook.claims import Unknown
@@ -177,7 +176,7 @@ def _rests_made(inventory: Inventory, contact: Branch, variation: Variation) -> 
     """Every signal at rest, electronics powered, coils as they stand in normal condition."""
     device = inventory.plan.devices[contact.device]
 
-    def holds(atom: Atom) -> bool:
+    def rests(atom: Atom) -> bool:
         if atom.what == "signal":
             return device.signals[atom.name].rests_on
         part = next(b for b in inventory.facts.branches(None, device.name) if b.name == atom.name)
@@ -185,28 +184,14 @@ def _rests_made(inventory: Inventory, contact: Branch, variation: Variation) -> 
             return True
         fact = inventory.facts.made if part.what == "sense" else inventory.facts.energised
         truth = fact(part, variation)
-        index = sum(1 << i for i, s in enumerate(truth.space.signals) if inventory.facts.signals[s].rests_on)
+        # What is no signal of the plan, such as a relay held in from before, rests off.
+        known = inventory.facts.signals
+        index = sum(1 << i for i, s in enumerate(truth.space.signals) if s in known and known[s].rests_on)
         if truth.maybe >> index & 1:
             raise Unknown(f"{part.key} is neither clearly energised nor clearly not in normal condition")
         return bool(truth.yes >> index & 1)
 
-    return _worked_out(contact.guard, holds)
-
-
-def _worked_out(guard: Guard | None, holds: Callable[[Atom], bool]) -> bool:
-    match guard:
-        case None:
-            return True
-        case Constant(on):
-            return on
-        case Not(inner):
-            return not _worked_out(inner, holds)
-        case All(parts):
-            return all(_worked_out(part, holds) for part in parts)
-        case AnyOf(parts):
-            return any(_worked_out(part, holds) for part in parts)
-        case Atom():
-            return holds(guard)
+    return holds(contact.guard, rests)
 
 
 CONTACTS = [
