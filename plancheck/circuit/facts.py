@@ -12,10 +12,10 @@ from functools import cached_property
 
 from plancheck.circuit.conditions import Levels, Space, Truth, joined
 from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
-from plancheck.circuit.engine import Engine
 from plancheck.circuit.failures import Failures
-from plancheck.circuit.network import Network, split_into_networks
-from plancheck.circuit.readings import UNKNOWN, demand, drop, feeding, worse_amps
+from plancheck.circuit.network import Network
+from plancheck.circuit.readings import UNKNOWN, demands, drop, feeding, worse_amps
+from plancheck.circuit.sag import worked_out
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.values import (
@@ -56,9 +56,10 @@ class Facts:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self.graph: ConnectionGraph = build_graph(plan)
-        self.networks = split_into_networks(self.graph.branches)
-        self.engine = Engine(self.graph, self.networks)
-        self.engine.solve_as_drawn()
+        working = worked_out(self.graph)
+        self.networks, self.engine = working.networks, working.engine
+        self.held_up = working.held_up
+        """Supplies that more is asked of than they give, worked as if they held their volts."""
         self.touch = Touch(self.graph)
         self._feeds: dict[str, list[Branch]] = {}
         self.signals: dict[str, Signal] = {s.key: s for d in plan.devices.values() for s in d.signals.values()}
@@ -169,8 +170,7 @@ class Facts:
         i = next((i for i, b in enumerate(network.branches) if b.key == key), None)
         if i is None:
             return Levels.constant(0.0)
-        parts = tuple((m & ~states.chatter, demand(states, i, bits)) for m, bits in states.groups)
-        return Levels(states.space, (*parts, (states.chatter, UNKNOWN)) if states.chatter else parts)
+        return demands(states, i)
 
     def _levels(
         self,

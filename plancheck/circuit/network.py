@@ -9,7 +9,7 @@ other in a circle, they stay together.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from plancheck.circuit.circuits import branch_circuits
@@ -42,9 +42,12 @@ def atom_key(branch: Branch, atom: Atom) -> str:
     return f"{branch.device}.{atom.name}"
 
 
-def split_into_networks(branches: Sequence[Branch]) -> list[Network]:
-    """Networks of branches, those that others depend on first."""
-    pieces = [piece for block in blocks(branches) for piece in _pieces(block)]
+def split_into_networks(branches: Sequence[Branch], whole: Collection[str] = ()) -> list[Network]:
+    """Networks of branches, those that others depend on first.
+
+    `whole` names supplies that cannot hold their volts: what hangs on them is not cut.
+    """
+    pieces = [piece for block in blocks(branches) for piece in _pieces(block, whole)]
     home = {b.key: i for i, piece in enumerate(pieces) for b in piece if b.what in ("load", "sense")}
     needs = [(i, home[key]) for i, piece in enumerate(pieces) for b in piece for key in asked_keys(b) if key in home]
     networks: list[Network] = []
@@ -67,11 +70,11 @@ def asked_keys(branch: Branch) -> Iterator[str]:
     return (atom_key(branch, a) for a in atoms(branch.guard) if a.what != "signal")
 
 
-def _pieces(block: list[Branch]) -> Iterable[list[Branch]]:
+def _pieces(block: list[Branch], whole: Collection[str]) -> Iterable[list[Branch]]:
     """A block cut at the poles of its supply, unless it has the poles of several."""
     sources = [b for b in block if b.what == "source"]
     poles = {(s.a, s.b) for s in sources}
-    if len({frozenset(p) for p in poles}) != 1:
+    if len({frozenset(p) for p in poles}) != 1 or any(s.device in whole for s in sources):
         return [block]
     rest = [b for b in block if b.what != "source"]
     return ([*circuit, *sources] for circuit in branch_circuits(rest, *poles.pop()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from plancheck.circuit.conditions import Levels
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import RATED, RATED_AMPS, rating, source_limit
 
@@ -19,6 +20,12 @@ def demand(states: NetworkStates, index: int, bits: int) -> float:
     if branch.what == "source" and amps >= source_limit(branch) * (1 - 1e-6):
         return max(amps, rated_draw(states, index, bits))
     return amps
+
+
+def demands(states: NetworkStates, index: int) -> Levels:
+    """Amperes asked of a branch in every condition; NaN where relays chatter."""
+    parts = tuple((mask & ~states.chatter, demand(states, index, bits)) for mask, bits in states.groups)
+    return Levels(states.space, (*parts, (states.chatter, UNKNOWN)) if states.chatter else parts)
 
 
 def rated_draw(states: NetworkStates, source: int, bits: int) -> float:

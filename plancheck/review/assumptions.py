@@ -20,6 +20,9 @@ def _sentences(plan: Plan, facts: Facts) -> Iterator[str]:
         yield f"{wires} without a cable or a length taken as short jumpers of no resistance."
     if facts.branches("load"):
         yield "Coils worked as resistances at their rated values, electronics at constant power."
+    if facts.held_up:
+        names = ", ".join(facts.held_up)
+        yield f"More is asked of {names} than is given; each circuit was worked as if the volts held all the same."
     if any(source.data.get("form") == "ac" for source in facts.branches("source")):
         yield "Alternating current worked in RMS with loads as resistances."
     if "ambient" not in plan.header_at:

@@ -57,13 +57,6 @@ class Play:
         volts = self.point.volts.get(branch.a, 0.0) - self.point.volts.get(branch.b, 0.0)
         return volts if branch.data.get("polarised") else abs(volts)
 
-    @property
-    def at_a_limit(self) -> bool:
-        """Whether a source gives all it can: then it feels everything that hangs on it together."""
-        assert self.point is not None
-        sources = [p for p in self.parts if isinstance(p, Source)]
-        return any(-self.point.amps[p.name] > p.amps * 0.999 for p in sources)
-
 
 def play(graph: ConnectionGraph, conditions: Sequence[Mapping[str, bool]]) -> list[Play]:
     """Every condition played until it rests; all are simulated together, round after round."""

@@ -335,3 +335,16 @@ def test_demand_on_a_supply_that_is_too_small_is_what_its_loads_are_rated_for() 
         + "wire F1:2 to ML1:+ to RD1:power+\nwire ML1:- to RD1:power- to PS1:-\n"
     )
     assert facts.greatest_amps(part(facts, "PS1.main"))[0] == pytest.approx(0.34, abs=1e-9)
+
+
+def test_a_short_in_one_circuit_takes_the_volts_from_every_other() -> None:
+    # The button joins the poles: the supply gives its 2 A into it and no lock on it holds.
+    facts = drawn(
+        SUPPLY
+        + "exit-button EB1 { holds 30 s }\nmagnetic-lock ML1 { rated 24 Vdc, 240 mA }\n"
+        + "cable C1 { conductors 2 of 18 AWG; length 50 ft }\n"
+        + "wire PS1:+ to EB1:COM in C1/red\nwire EB1:NO to PS1:-\nwire PS1:+ to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    secured = facts.state("ML1", "secured")
+    assert when(secured, PS1_mains=True, EB1_pressed=False) is True
+    assert when(secured, PS1_mains=True, EB1_pressed=True) is False
