@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import Atom
 from tests.netlist import holds, joined_by_metal, netlist, thresholds
-from tests.simulator import Part, Point, Source, operating_points
+from tests.simulator import Part, Point, operating_points
 
 MANY_ROUNDS = 12
 
