@@ -143,7 +143,7 @@ def fact(of: Checked, name: nodes.Name, frame: Frame) -> Checked:
             "Ask for it “in every condition …:” or “in some condition …:”.",
         )
     holder, label_of = of.run, label
-    missing = _missing(holder, name.text, label_of)
+    missing = _missing(holder, word, label_of)
     read = word.read
     if not word.conditional:
         reader = _kept_reader(holder, read) if word.kept else _static_reader(holder, read)
@@ -178,12 +178,14 @@ def _elsewhere(of: Checked, name: nodes.Name, frame: Frame) -> str:
     return ""
 
 
-def _missing(holder: Run, name: str, label_of: Callable[[Any, Any], str]) -> Callable[[Scope], str]:
+def _missing(holder: Run, word: Word, label_of: Callable[[Any, Any], str]) -> Callable[[Scope], str]:
+    how = f"; a plan writes: {word.written}" if word.written else ""
+
     def says(scope: Scope) -> str:
         thing = holder(scope)
         if thing is None:
-            return f"“{name}” is asked of a thing that the plan does not give"
-        return f"{label_of(scope.inventory, thing)} does not state “{name}”"
+            return f"“{word.name}” is asked of a thing that the plan does not give"
+        return f"{label_of(scope.inventory, thing)} does not state “{word.name}”{how}"
 
     return says
 

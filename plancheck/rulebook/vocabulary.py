@@ -47,6 +47,8 @@ class Word:
     """Whether it changes with the operating condition."""
     kept: bool = False
     """Whether it is so dear to work out that a review remembers it; those that change always are."""
+    written: str = ""
+    """How a plan gives it, where its name does not tell."""
 
 
 class Vocabulary:

@@ -194,6 +194,8 @@ def _rests_made(inventory: Inventory, contact: Branch, variation: Variation) -> 
     return holds(contact.guard, rests)
 
 
+RATING = "contacts 2 A at 30 Vdc"
+
 CONTACTS = [
     Word("contact", "device", DEVICE, "the device it is part of", _device),
     Word("contact", "made", YES_NO, "it joins its terminals", _varied("made"), True),
@@ -202,8 +204,8 @@ CONTACTS = [
         "contact", "greatest-amps", CURRENT, "the most current through it in any condition", _greatest_amps, kept=True
     ),
     Word("contact", "volts-switched", VOLTAGE, "the most volts across it in any condition", _volts_switched, kept=True),
-    Word("contact", "rated-amps", CURRENT, "current it may switch, resistive dc", _setting("amps")),
-    Word("contact", "rated-volts", VOLTAGE, "volts it may switch, dc", _setting("volts")),
+    Word("contact", "rated-amps", CURRENT, "current it may switch, resistive dc", _setting("amps"), written=RATING),
+    Word("contact", "rated-volts", VOLTAGE, "volts it may switch, dc", _setting("volts"), written=RATING),
     Word("contact", "inductive-amps", CURRENT, "current it may switch, inductive dc", _setting("inductive-amps")),
     Word("contact", "ac-amps", CURRENT, "current it may switch, ac", _setting("ac-amps")),
     Word("contact", "ac-volts", VOLTAGE, "volts it may switch, ac", _setting("ac-volts")),
