@@ -49,6 +49,28 @@ class Evidence:
 
 
 @dataclass(frozen=True, slots=True)
+class Reading:
+    """What a meter shows at a terminal, in volts against the last terminal of the path; `made`: behind this contact."""
+
+    terminal: str
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class Replay:
+    """A counterexample to be done again with a meter: what must have happened, what is made then, what is read.
+
+    `events` are the changes one after another, from normal condition on; `made` the contacts on the path, `open`
+    the others in the feed. `readings` follow the path.
+    """
+
+    events: tuple[str, ...]
+    made: tuple[str, ...]
+    open: tuple[str, ...]
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class VarianceRecord:
     """The variance that a finding stands under."""
 
@@ -80,6 +102,11 @@ class Finding:
     evidence: tuple[Evidence, ...] = ()
     basis: tuple[str, ...] = ()
     condition: Mapping[str, bool] | None = None
+    failure: str = ""
+    """The single failure after which it shows; empty where nothing has to fail."""
+    failures: tuple[str, ...] = ()
+    """All single failures after which it shows."""
+    replay: Replay | None = None
     variance: VarianceRecord | None = None
     variant: str = field(default="")
     """Tells apart two findings of one rule on one subject, for the fingerprint; never a line number."""

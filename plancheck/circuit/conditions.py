@@ -10,6 +10,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
+HELD = " held in from before"
+"""How the key of a coil ends that stands as a signal of its own: what it is now depends on what was before."""
+
 
 @cache
 def _signal_mask(index: int, count: int) -> int:

@@ -61,7 +61,7 @@ class Facts:
         self.held_up = working.held_up
         """Supplies that more is asked of than they give, worked as if they held their volts."""
         self.touch = Touch(self.graph)
-        self._feeds: dict[str, list[Branch]] = {}
+        self._ways: dict[str, list[Branch]] = {}
         self.signals: dict[str, Signal] = {s.key: s for d in plan.devices.values() for s in d.signals.values()}
 
     # --- what there is ---------------------------------------------------------------------------------------
@@ -312,15 +312,19 @@ class Facts:
         forms = {str(s.data.get("form") or "dc") for s in home[0].sources} if home else set()
         return forms.pop() if len(forms) == 1 else "mixed" if forms else ""
 
+    def in_the_way(self, branch: Branch) -> list[Branch]:
+        """Metal that leads through a load or input and back, past no other load, sources included, in plan order."""
+        found = self._ways.get(branch.key)
+        if found is None:
+            home = self.engine.home(branch.key)
+            metal = self.touch.metal(home[0].branches) if home else []
+            loop = {b.key for b in on_a_loop_with(branch, metal)}
+            found = self._ways[branch.key] = [b for b in metal if b.key in loop]
+        return found
+
     def contacts_in_feed(self, load: Branch) -> list[Branch]:
         """Contacts on some way of metal from a source through a load and back, past no other load, in plan order."""
-        found = self._feeds.get(load.key)
-        if found is None:
-            home = self.engine.home(load.key)
-            metal = self.touch.metal(home[0].branches) if home else []
-            loop = {b.key for b in on_a_loop_with(load, metal)}
-            found = self._feeds[load.key] = [b for b in metal if b.what == "contact" and b.key in loop]
-        return found
+        return [b for b in self.in_the_way(load) if b.what == "contact"]
 
     def in_series(self, contact: Branch, load: Branch) -> bool:
         """Whether a contact stands in a load's feed."""

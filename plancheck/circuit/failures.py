@@ -4,20 +4,29 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
 from plancheck.circuit.touch import Touch
-from plancheck.circuit.variation import Failure, Variation
+from plancheck.circuit.variation import (
+    BLOWN,
+    CABLE,
+    COIL,
+    DEAD,
+    EARTH,
+    FAILURE_KINDS,
+    OPEN,
+    POLE,
+    STUCK,
+    SUPPRESSOR_OPEN,
+    SUPPRESSOR_SHORTED,
+    WELDED,
+    Failure,
+    Variation,
+)
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
-
-OPEN, STUCK, WELDED, COIL, DEAD = "conductor open", "contact stuck open", "contact welded", "coil open", "device dead"
-CABLE, POLE, EARTH = "conductors shorted", "shorted to the other pole", "shorted to earth"
-BLOWN, SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN = "protector blown", "suppressor shorted", "suppressor open"
-KINDS = (OPEN, STUCK, WELDED, COIL, DEAD, CABLE, POLE, EARTH, BLOWN, SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN)
-"""The kinds of failure that are worked out, in the order in which they are listed."""
-
 
 AT_ONCE = 2_000
 """How many failures are worked out in one go: enough to solve like with like, and not to fill the memory."""
@@ -28,7 +37,7 @@ class Failures:
 
     def __init__(self, graph: ConnectionGraph, touch: Touch, engine: Engine) -> None:
         self.graph, self.touch, self.engine = graph, touch, engine
-        self.all = [Variation(failure=f) for f in sorted(self._every(), key=lambda f: KINDS.index(f.kind))]
+        self.all = [Variation(failure=f) for f in sorted(self._every(), key=lambda f: FAILURE_KINDS.index(f.kind))]
         self._by_network: dict[int, list[int]] = defaultdict(list)
         for i, variation in enumerate(self.all):
             assert variation.failure is not None
@@ -45,10 +54,27 @@ class Failures:
             self.engine.solve_failures(self.all[start : start + AT_ONCE], kept)
 
     def reaching(self, keys: Iterable[str]) -> list[Variation]:
-        """The failures, each as a variation, that loads or inputs can feel, by branch key, in the order of `all`."""
-        homes = (self.engine.home(key) for key in keys)
-        cone = self.engine.overlays.upstream({home[0].number for home in homes if home})
-        return [self.all[i] for i in sorted({i for number in cone for i in self._by_network.get(number, ())})]
+        """The failures, each as a variation, that parts can feel, by branch key, in the order of `all`."""
+        keys = list(keys)
+        homes = [network.number for key in keys for network, _ in self.engine.homes.get(key, ())]
+        cone = self.engine.overlays.upstream(homes)
+        found = {i for number in cone for i in self._by_network.get(number, ())}
+        for key in keys:
+            if key not in self.engine.homes:
+                found |= self._closing_a_loop.get(key, set())
+        return [self.all[i] for i in sorted(found)]
+
+    @cached_property
+    def _closing_a_loop(self) -> dict[str, set[int]]:
+        """By key of a part that is on no loop as drawn, the numbers of the shorts by which it comes to be on one."""
+        found: dict[str, set[int]] = defaultdict(set)
+        for i, variation in enumerate(self.all):
+            if variation.failure is not None and variation.failure.joined is not None:
+                for key, home in self.engine.overlays.of(variation.failure).home.items():
+                    if home is not None and key not in self.engine.homes:
+                        found[key].add(i)
+        self.engine.overlays.forget()
+        return dict(found)
 
     def _middle(self, conductor: Branch) -> str:
         """Where a short of a conductor is taken to be: at an end that is no pole, if there is one."""

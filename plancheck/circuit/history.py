@@ -13,7 +13,7 @@ from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from plancheck.circuit.conditions import Space
+from plancheck.circuit.conditions import HELD, Space
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import Incomplete
 
@@ -159,7 +159,7 @@ class History:
                         merged[bits] = merged.get(bits, 0) | (mask & where) << (mark * size)
         states.chatter = sum(restless << (mark * size) for mark in range(count))
         states.groups = [(mask, bits) for bits, mask in merged.items()]
-        names = tuple(f"{states.network.branches[self.coils[j]].key} held in from before" for j in self.varying)
+        names = tuple(f"{states.network.branches[self.coils[j]].key}{HELD}" for j in self.varying)
         states.space = Space(states.space.signals + names)
         states.history = self if self.varying else None
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from copy import copy
 from dataclasses import dataclass
 
-from plancheck.circuit.conditions import Levels, Truth
+from plancheck.circuit.conditions import HELD, Levels, Truth
 from plancheck.circuit.engine import Engine
 from plancheck.circuit.history import History
 from plancheck.circuit.network import Network
@@ -75,7 +75,7 @@ class _Memory:
     def told(self, state: int) -> Iterator[tuple[str, bool]]:
         """What a state of its coils says, as further signals."""
         for coil in self.history.varying:
-            yield f"{self.network.branches[self.history.coils[coil]].key} held in from before", bool(state >> coil & 1)
+            yield f"{self.network.branches[self.history.coils[coil]].key}{HELD}", bool(state >> coil & 1)
 
 
 def index_of(signals: tuple[str, ...], condition: Mapping[str, bool]) -> int:

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+OPEN, STUCK, WELDED, COIL, DEAD = "conductor open", "contact stuck open", "contact welded", "coil open", "device dead"
+CABLE, POLE, EARTH = "conductors shorted", "shorted to the other pole", "shorted to earth"
+BLOWN, SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN = "protector blown", "suppressor shorted", "suppressor open"
+FAILURE_KINDS = (OPEN, STUCK, WELDED, COIL, DEAD, CABLE, POLE, EARTH, BLOWN, SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN)
+"""The kinds of failure that are worked out, in the order in which they are listed."""
+
 
 @dataclass(frozen=True, slots=True)
 class Failure:

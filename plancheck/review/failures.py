@@ -9,9 +9,8 @@ from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import Truth, members
 from plancheck.circuit.facts import Facts, NotAssessed
-from plancheck.circuit.failures import KINDS
 from plancheck.circuit.replay import index_of, level_at
-from plancheck.circuit.variation import Failure, Variation
+from plancheck.circuit.variation import FAILURE_KINDS, Failure, Variation
 from plancheck.plan.model import Device
 from plancheck.review.operation import (
     COMMANDS,
@@ -21,11 +20,11 @@ from plancheck.review.operation import (
     at,
     away_from_rest,
     certainly_off,
-    in_words,
     listed,
     mask_of,
 )
 from plancheck.rulebook.asked import asked_of
+from plancheck.rulebook.witness import in_words
 
 LOCKS_IN = "locks people in"
 RUNS = "gate commanded by itself"
@@ -125,7 +124,7 @@ def failure_table(works: Works, holders: Sequence[Holder]) -> FailureTable:
         groups,
         asking=tuple(h.name for h in holders if h.name in asking),
         beforehand=tuple(beforehand),
-        by_kind={kind: sum(v.failure is not None and v.failure.kind == kind for v in failures.all) for kind in KINDS},
+        by_kind=_by_kind(failures.all),
         by_effect=_by_effect(groups),
     )
 
@@ -137,6 +136,11 @@ def asks_release(works: Works) -> tuple[frozenset[str], bool]:
         return frozenset(), False
     things = (thing for bound in asked_of(rule, works.inventory) for thing in bound)
     return frozenset(t.name for t in things if isinstance(t, Device) and t.base == "door"), True
+
+
+def _by_kind(failures: Sequence[Variation]) -> dict[str, int]:
+    counts = Counter(v.failure.kind for v in failures if v.failure is not None)
+    return {kind: counts[kind] for kind in FAILURE_KINDS}
 
 
 def _by_effect(groups: Sequence[Group]) -> dict[str, int]:

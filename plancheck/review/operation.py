@@ -18,6 +18,7 @@ from plancheck.plan.graph import Branch
 from plancheck.plan.model import Device, Sighting, Signal, Value
 from plancheck.rulebook.rule import Rulebook
 from plancheck.rulebook.things import Inventory
+from plancheck.rulebook.witness import in_words
 
 SECURED = "secured"
 MOST_SIGNALS = 20
@@ -143,7 +144,10 @@ class Works:
 
     @cached_property
     def situations(self) -> dict[str, dict[str, bool]]:
-        """By name, the signals of the plan that each situation of the rules sets; “everything at rest” sets none."""
+        """By name, the signals of the plan that each situation of the rules sets; “everything at rest” sets none.
+
+        Those that tell what people do are not among them: a press of each button is an event of its own.
+        """
         return {
             name: {
                 signal.key: setting.on
@@ -152,7 +156,7 @@ class Works:
                 if setting.role is not None and signal.role == setting.role.text
             }
             for name, node in self.rulebook.situations.items()
-            if all(setting.role is not None for setting in node.settings)
+            if not any(setting.role is None or setting.role.text in COMMANDS for setting in node.settings)
         }
 
     def absent(self, situation: str) -> tuple[str, ...]:
@@ -282,23 +286,6 @@ def at(truth: Truth, condition: Mapping[str, bool]) -> bool | None:
 
 
 # --- words -------------------------------------------------------------------------------------------------
-
-
-def in_words(facts: Facts, key: str, on: bool) -> str:
-    """A signal as it stands, in words; signals that are in no plan by their key."""
-    signal = facts.signals.get(key)
-    if signal is None:
-        return _hidden(key, on)
-    says = signal.says or key
-    return says if on else f"{says} off"
-
-
-def _hidden(key: str, on: bool) -> str:
-    held = key.removesuffix(" held in from before")
-    if held != key:
-        device = held.partition(".")[0]
-        return f"{device} still held in from before" if on else f"{device} not held in from before"
-    return key if on else f"not: {key}"
 
 
 def listed(words: Sequence[str], joint: str = "and") -> str:

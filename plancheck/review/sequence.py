@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from plancheck.circuit.conditions import Truth
+from plancheck.circuit.conditions import HELD, Truth
 from plancheck.circuit.facts import Facts, NotAssessed
 from plancheck.circuit.replay import index_of, level_at
 from plancheck.plan.model import Device, Sighting, Signal
@@ -15,10 +15,10 @@ from plancheck.review.operation import (
     Part,
     Works,
     at,
-    in_words,
     mask_of,
     support,
 )
+from plancheck.rulebook.witness import in_words
 from plancheck.units import Quantity
 
 UNCERTAIN, VARIES, CHATTERS, NOT_ASSESSED = "uncertain", "varies", "chatters", "not assessed"
@@ -231,7 +231,7 @@ class _Desk:
         if not hidden or any(mask & m == mask for m in (truth.yes, truth.no)):
             return word, ()
         on = tuple(in_words(self.facts, s, not then.get(s)) for s in hidden)
-        held_in = all(s.endswith("held in from before") for s in hidden)
+        held_in = all(s.endswith(HELD) for s in hidden)
         return (VARIES if held_in and word != UNCERTAIN else UNCERTAIN), on
 
     def _word(self, part: Part, truth: Truth, condition: Mapping[str, bool]) -> str:

@@ -12,6 +12,7 @@ from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import path, yes_no
 from plancheck.rulebook.claims import ALWAYS, Claim, Unknown, both, together
+from plancheck.rulebook.failing import AfterFailure
 from plancheck.rulebook.nodes import Name, SettingNode, SituationNode, Words
 from plancheck.rulebook.scope import Checked, Frame, Run, Scope, Witness, as_claim
 from plancheck.rulebook.witness import choose, rests_on, worded
@@ -51,7 +52,10 @@ def in_condition(node: nodes.InCondition, frame: Frame) -> Checked:
         body = yes_no(node.body, frame, "What follows “:”")
     finally:
         frame.in_condition = False
-    look = _Look(situations, _variations(lost, node.distrusted), wheres, as_claim(body), body.margin)
+    look = Look(situations, _variations(lost, node.distrusted), wheres, as_claim(body), body.margin)
+    if node.failure is not None:
+        after = AfterFailure(node.failure, look, node.how, frame)
+        return Checked(types.YES_NO, False, after.run, witness=after.witness)
     run = look.some if node.how == "some" else look.every
     margin = look.worst if body.margin else None
     return Checked(types.YES_NO, False, run, witness=look.witness, margin=margin)
@@ -89,7 +93,7 @@ def _variations(lost: list[Run], distrusted: bool) -> Callable[[Scope], Variatio
     return lambda scope: Variation(frozenset(each(scope) for each in lost), distrusted)
 
 
-class _Look:
+class Look:
     """One condition quantifier, ready to run."""
 
     def __init__(
@@ -106,9 +110,9 @@ class _Look:
         self.body = body
         self.margin = margin
 
-    def examine(self, scope: Scope) -> Examined:
-        """The claim, and the conditions in which it is asked."""
-        before, scope.variation = scope.variation, self.variation(scope)
+    def examine(self, scope: Scope, variation: Variation | None = None) -> Examined:
+        """The claim, and the conditions in which it is asked; under a failure, if a variation says so."""
+        before, scope.variation = scope.variation, variation or self.variation(scope)
         try:
             where = ALWAYS
             for each in self.wheres:
@@ -120,7 +124,8 @@ class _Look:
             body, where = body.over(space), where.over(space)
             meant = self.mask(scope, space)
             possible = meant & ~where.no
-            scope.conditions += possible.bit_count()
+            if scope.variation.failure is None:
+                scope.conditions += possible.bit_count()
             return Examined(body, meant & where.yes, possible, meant & where.unknown, scope.variation)
         finally:
             scope.variation = before
@@ -139,9 +144,9 @@ class _Look:
             scope.masks[asked] = mask
         return scope.masks[asked]
 
-    def every(self, scope: Scope) -> bool | None:
+    def every(self, scope: Scope, variation: Variation | None = None) -> bool | None:
         """Whether the claim is true in all of them; None if only uncertainty stands against it."""
-        seen = self.examine(scope)
+        seen = self.examine(scope, variation)
         claim = seen.claim
         if bad := seen.possible & ~claim.yes & ~claim.unknown & ~seen.unsure:
             return False if bad & claim.no & seen.certain else None
@@ -149,9 +154,9 @@ class _Look:
             raise Unknown(self.not_worked_out(scope, seen))
         return True
 
-    def some(self, scope: Scope) -> bool | None:
+    def some(self, scope: Scope, variation: Variation | None = None) -> bool | None:
         """Whether the claim is true in one of them."""
-        seen = self.examine(scope)
+        seen = self.examine(scope, variation)
         if seen.certain & seen.claim.yes:
             return True
         if seen.possible & seen.claim.unknown or seen.unsure & ~seen.claim.no:
@@ -164,9 +169,9 @@ class _Look:
         condition = self.complete(scope, choose(mask, seen.claim.space, scope, None))
         return f"a number could not be worked out, {worded(scope, Witness(condition, self.situations, seen.variation))}"
 
-    def witness(self, scope: Scope, wanted: bool) -> Witness | None:
+    def witness(self, scope: Scope, wanted: bool, variation: Variation | None = None) -> Witness:
         """A condition in which the claim is not certainly what is wanted."""
-        seen = self.examine(scope)
+        seen = self.examine(scope, variation)
         claim = seen.claim
         against = seen.possible & ~(claim.yes if wanted else claim.no)
         mask = against & ~claim.unknown or against or seen.possible

@@ -9,7 +9,7 @@ from plancheck.rulebook.check import check, path, yes_no
 from plancheck.rulebook.quantify import Variable, domain
 from plancheck.rulebook.rule import EvidenceLine, Group, Place
 from plancheck.rulebook.scope import Checked, Frame, Run, Wrong
-from plancheck.rulebook.template import Template, template
+from plancheck.rulebook.template import OF_CONDITIONS, OF_FAILURES, Template, template
 from plancheck.rulebook.things import ancestry
 
 CARRIES = frozenset({"device", "load", "contact", "suppressor", "protector", "wire"})
@@ -34,7 +34,7 @@ def assemble_group(
     parts = _Parts(for_each, members, frame, whole)
     wheres = parts.wheres(len(variables))
     require = parts.require()
-    shows = require is None or require.witness is not None
+    shows = parts.shown(require)
     found, required = parts.template("found", shows), parts.template("required", shows)
     headline = parts.template("headline", shows, needed=False)
     remedy = parts.template("remedy", shows, needed=first_remedy is None) or first_remedy
@@ -89,7 +89,14 @@ class _Parts:
         except Wrong:
             return None
 
-    def template(self, keyword: str, shows_condition: bool, *, needed: bool = True) -> Template | None:
+    def shown(self, require: Checked | None) -> frozenset[str]:
+        """What texts may say of the condition and the failure that a finding shows."""
+        if require is not None and require.witness is None:
+            return frozenset()
+        asked = [m.expression for m in self.members if isinstance(m, nodes.ExpressionMember) and m.keyword == "require"]
+        return OF_FAILURES if any(_asks_after_failures(e) for e in asked) else OF_CONDITIONS
+
+    def template(self, keyword: str, shows: frozenset[str], *, needed: bool = True) -> Template | None:
         found: list[nodes.Member] = [
             m for m in self.members if isinstance(m, nodes.TextMember) and m.keyword == keyword
         ]
@@ -97,26 +104,26 @@ class _Parts:
         if not isinstance(member, nodes.TextMember):
             return None
         try:
-            return template(member.text, self.frame, shows_condition)
+            return template(member.text, self.frame, shows)
         except Wrong:
             return None
 
     # --- evidence ----------------------------------------------------------------------------------------
 
-    def evidence(self, shows_condition: bool) -> tuple[EvidenceLine, ...]:
+    def evidence(self, shows: frozenset[str]) -> tuple[EvidenceLine, ...]:
         lines = []
         for member in self.members:
             if isinstance(member, nodes.EvidenceMember):
                 try:
-                    lines.append(self._evidence(member, shows_condition))
+                    lines.append(self._evidence(member, shows))
                 except Wrong:
                     continue
         return tuple(lines)
 
-    def _evidence(self, member: nodes.EvidenceMember, shows_condition: bool) -> EvidenceLine:
+    def _evidence(self, member: nodes.EvidenceMember, shows: frozenset[str]) -> EvidenceLine:
         frame = self.frame
-        what = template(member.what, frame, shows_condition)
-        frame.in_condition = shows_condition
+        what = template(member.what, frame, shows)
+        frame.in_condition = bool(shows)
         try:
             value = check(member.value, frame)
             against = check(member.against, frame) if member.against is not None else None
@@ -205,6 +212,22 @@ def _placed(checked: Checked) -> Run:
     if checked.type.form in ("thing", "list"):
         return checked.run
     return lambda scope: None
+
+
+def _asks_after_failures(node: object) -> bool:
+    """Whether a condition quantifier of an expression looks at single failures."""
+    match node:
+        case nodes.InCondition(failure=failure):
+            return failure is not None
+        case nodes.Junction(parts=parts):
+            return any(map(_asks_after_failures, parts))
+        case nodes.Not(inner=inner):
+            return _asks_after_failures(inner)
+        case nodes.Quantified(body=body):
+            return _asks_after_failures(body)
+        case nodes.Is(left=left, right=right):
+            return _asks_after_failures(left) or _asks_after_failures(right)
+    return False
 
 
 def _comparable(value: Checked, against: Checked) -> bool:

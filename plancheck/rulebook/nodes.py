@@ -172,6 +172,14 @@ class Quantified:
 
 
 @dataclass(frozen=True, slots=True)
+class AnyFailure:
+    """`after any single failure of conductor open on I`; without kinds every kind, without `on` anywhere."""
+
+    kinds: tuple[Words, ...]
+    on: Path | None
+
+
+@dataclass(frozen=True, slots=True)
 class InCondition:
     """`in every condition with fire alarm where …: EXPR`; `how` is every, some or normal."""
 
@@ -180,6 +188,7 @@ class InCondition:
     power_lost: tuple[Path, ...]
     where: tuple[Expression, ...]
     distrusted: bool
+    failure: AnyFailure | None
     body: Expression
     start: int
     end: int

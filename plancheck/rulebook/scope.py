@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from plancheck.circuit.variation import AS_DRAWN, Variation
+from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
 from plancheck.finding import Mistake
 from plancheck.rulebook.claims import Claim, Unknown
 from plancheck.rulebook.nodes import SituationNode
@@ -25,17 +25,22 @@ MOST_STEPS = 5_000_000
 
 
 class Witness(NamedTuple):
-    """A condition in which a demand fails: signals by key, and how the plan is varied."""
+    """A condition in which a demand fails: signals by key, and how the plan is varied.
+
+    Where single failures were looked at, `failures` are all that refute the demand, the one shown among them.
+    """
 
     condition: Mapping[str, bool]
     situations: tuple[SituationNode, ...]
     variation: Variation
+    failures: tuple[Failure, ...] = ()
+    looked_at: int = 0
 
 
 class Scope:
     """What expressions run in: one plan, the things bound just now, the limits, the variation in force."""
 
-    __slots__ = ("conditions", "inventory", "known", "limits", "masks", "steps", "things", "variation")
+    __slots__ = ("asked", "conditions", "inventory", "known", "limits", "masks", "steps", "things", "variation")
 
     def __init__(self, inventory: Inventory) -> None:
         self.inventory = inventory
@@ -44,6 +49,8 @@ class Scope:
         self.variation = AS_DRAWN
         self.steps = 0
         self.conditions = 0
+        self.asked: list[Thing] | None = None
+        """While it is recorded, the things of which facts that change with the condition were asked."""
         self.known: dict[tuple[object, int, Variation | None], tuple[Any, Thing]] = {}
         """Facts worked out already, by how they are read, of which thing, under which variation.
 

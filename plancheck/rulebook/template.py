@@ -8,29 +8,39 @@ from typing import Any
 
 from plancheck.circuit.conditions import Levels, Space
 from plancheck.finding import Mistake
-from plancheck.rulebook import nodes
+from plancheck.rulebook import nodes, witness
 from plancheck.rulebook.check import check
 from plancheck.rulebook.claims import Claim, Unknown
 from plancheck.rulebook.naming import label
 from plancheck.rulebook.read import read_expression
 from plancheck.rulebook.scope import Checked, Frame, Scope, Witness, Wrong
 from plancheck.rulebook.types import Type, shown
-from plancheck.rulebook.witness import rests_on, worded
+from plancheck.rulebook.witness import rests_on
 
-CONDITION = "condition"
-"""`{condition}` is the condition that the finding shows, in words."""
+Template = Callable[[Scope, Witness | None], str]
+Said = Callable[[Scope, Witness], str]
+
+SAID_OF_WITNESS: dict[str, Said] = {
+    "condition": witness.worded,
+    "failure": witness.failure,
+    "failures": witness.failures,
+    "failures.count": witness.failures_count,
+}
+"""What a text may say of the condition that the finding shows, and of the failure that leads to it."""
+OF_CONDITIONS, OF_FAILURES = frozenset({"condition"}), frozenset(SAID_OF_WITNESS)
 NOT_GIVEN, UNKNOWN = "not given", "unknown"
 
 _HOLE = re.compile(r"\{([^{}]*)\}|[{}]")
 _NAME = re.compile(r"[^\W\d_][\w\-]*")
 _PATH = re.compile(r"\s*[^\W\d_][\w\-]*(?:\.[^\W\d_][\w\-]*)*\s*\Z")
 
-Template = Callable[[Scope, Witness | None], str]
 
+def template(text: nodes.Text, frame: Frame, shows: frozenset[str]) -> Template:
+    """Check a text and its expressions; `shows` are the words of SAID_OF_WITNESS that a finding has an answer to.
 
-def template(text: nodes.Text, frame: Frame, shows_condition: bool) -> Template:
-    """Check a text and its expressions. Raises Wrong, every mistake noted."""
-    parts: list[str | Checked | None] = []
+    Raises Wrong, every mistake noted.
+    """
+    parts: list[str | Checked | Said] = []
     position, right = text.start + 1, True
     # A text of several strings is worked on where it stands, so that mistakes point into the file.
     for start, end in _strings(text, frame):
@@ -41,7 +51,7 @@ def template(text: nodes.Text, frame: Frame, shows_condition: bool) -> Template:
             parts.append(frame.file.source.text[position : hole.start()])
             position = hole.end()
             try:
-                parts.append(_hole(hole, frame, shows_condition))
+                parts.append(_hole(hole, frame, shows))
             except Wrong:
                 right = False
         parts.append(frame.file.source.text[position:end])
@@ -55,26 +65,33 @@ def _strings(text: nodes.Text, frame: Frame) -> list[tuple[int, int]]:
     return [m.span(1) for m in written]
 
 
-def _hole(hole: re.Match[str], frame: Frame, shows_condition: bool) -> Checked | None:
-    """The expression in braces; None stands for the condition."""
+def _hole(hole: re.Match[str], frame: Frame, shows: frozenset[str]) -> Checked | Said:
+    """The expression in braces, or what is said of the condition and failure shown."""
     start, end = hole.span(1)
     if start < 0 or not hole.group(1).strip():
         at = nodes.Name(hole.group(), hole.start(), hole.end())
         raise frame.wrong(at, "A brace in a text holds an expression", f"“{hole.group()}”", "{V.fact}")
-    if hole.group(1).strip() == CONDITION:
-        if not shows_condition:
-            at = nodes.Name(CONDITION, start, end)
-            raise frame.wrong(at, "This rule looks at no condition", "“{condition}”", "a rule with “in … condition”")
-        return None
+    word = hole.group(1).strip()
+    if word in SAID_OF_WITNESS:
+        if word not in shows:
+            raise _shows_nothing(word, nodes.Name(word, start, end), frame)
+        return SAID_OF_WITNESS[word]
     node = _short_path(hole) or read_expression(frame.file.source, start, end, frame.file.source.text)
     if isinstance(node, Mistake):
         frame.mistakes.append(node)
         raise Wrong
-    before, frame.in_condition = frame.in_condition, shows_condition
+    before, frame.in_condition = frame.in_condition, bool(shows)
     try:
         return check(node, frame)
     finally:
         frame.in_condition = before
+
+
+def _shows_nothing(word: str, at: nodes.Name, frame: Frame) -> Wrong:
+    found = f"“{{{word}}}”"
+    if word in OF_CONDITIONS:
+        return frame.wrong(at, "This rule looks at no condition", found, "a rule with “in … condition”")
+    return frame.wrong(at, "This rule looks at no failure", found, "a rule with “after any single failure”")
 
 
 def _short_path(hole: re.Match[str]) -> nodes.Path | None:
@@ -85,16 +102,16 @@ def _short_path(hole: re.Match[str]) -> nodes.Path | None:
     return nodes.Path(tuple(names), names[0].start, names[-1].end)
 
 
-def _renderer(parts: list[str | Checked | None]) -> Template:
-    def render(scope: Scope, witness: Witness | None) -> str:
+def _renderer(parts: list[str | Checked | Said]) -> Template:
+    def render(scope: Scope, shown: Witness | None) -> str:
         said = []
         for part in parts:
             if isinstance(part, str):
                 said.append(part)
-            elif part is None:
-                said.append(worded(scope, witness) if witness else "")
+            elif isinstance(part, Checked):
+                said.append(show(scope, part.type, value_at(scope, part, shown)))
             else:
-                said.append(show(scope, part.type, value_at(scope, part, witness)))
+                said.append(part(scope, shown) if shown else "")
         return "".join(said)
 
     return render

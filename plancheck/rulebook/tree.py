@@ -176,6 +176,7 @@ class _Builder:
             tuple(value for what, value in parts if what == "power lost"),
             tuple(value for what, value in parts if what == "where"),
             any(what == "distrust" for what, _ in parts),
+            next((value for what, value in parts if what == "failure"), None),
             body,
             first.start_pos,
             body.end,
@@ -192,6 +193,17 @@ class _Builder:
 
     def with_distrust(self, _: list[Any]) -> tuple[str, None]:
         return "distrust", None
+
+    def with_failure(self, children: list[Any]) -> tuple[str, nodes.AnyFailure]:
+        kinds, on = children
+        return "failure", nodes.AnyFailure(kinds or (), on)
+
+    def failure_kinds(self, children: list[Any]) -> tuple[Words, ...]:
+        return tuple(children)
+
+    def failure_place(self, children: list[Any]) -> Path:
+        path: Path = children[0]
+        return path
 
     def compare(self, children: list[Any]) -> nodes.Compare:
         left, sign, right = children

@@ -5,12 +5,15 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from plancheck.circuit.conditions import Levels, Space
+from plancheck.circuit.conditions import HELD, Levels, Space
 
 if TYPE_CHECKING:
+    from plancheck.circuit.facts import Facts
     from plancheck.rulebook.scope import Scope, Witness
 
 AT_REST = "in normal condition"
+NAMED = 4
+"""Failures that one sentence names; the rest is counted."""
 _SAME = 1e-6
 """Relative difference below which two numbers are equally bad."""
 
@@ -61,7 +64,8 @@ def _of_weight(signals: int, weight: int) -> int:
 
 def worded(scope: Scope, witness: Witness) -> str:
     """The condition in words: the signals away from rest."""
-    said = [_signal(scope, signal, on) for signal, on in witness.condition.items() if on is not rests_on(scope, signal)]
+    facts = scope.inventory.facts
+    said = [in_words(facts, key, on) for key, on in witness.condition.items() if on is not rests_on(scope, key)]
     said += [f"power to {device} lost" for device in sorted(witness.variation.dead)]
     absent = [
         f"no {setting.role.text} in the plan"
@@ -73,10 +77,48 @@ def worded(scope: Scope, witness: Witness) -> str:
     return words + (f" ({', '.join(absent)})" if absent else "")
 
 
-def _signal(scope: Scope, signal: str, on: bool) -> str:
-    known = scope.inventory.facts.signals.get(signal)
-    says = known.says or signal if known is not None else signal
-    return says if on else f"{says} off"
+def in_words(facts: Facts, key: str, on: bool) -> str:
+    """A signal as it stands, in words; what is in no plan, such as a contact that electronics move, by its key."""
+    signal = facts.signals.get(key)
+    if signal is not None:
+        says = signal.says or key
+        return says if on else f"{says} off"
+    held = key.removesuffix(HELD)
+    if held != key:
+        device = held.partition(".")[0]
+        return f"{device} still held in from before" if on else f"{device} not held in from before"
+    return key if on else f"not: {key}"
+
+
+def failure(scope: Scope, witness: Witness) -> str:
+    """The failure shown."""
+    shown = witness.variation.failure
+    return shown.what if shown is not None else "nothing failed"
+
+
+def failures(scope: Scope, witness: Witness) -> str:
+    """How many single failures refute the demand, of how many, and the first of them by name."""
+    names = [each.what for each in witness.failures[:NAMED]]
+    if len(witness.failures) > NAMED:
+        names.append(f"and {len(witness.failures) - NAMED} more")
+    count = f"{len(witness.failures)} of {witness.looked_at} single failures that act on it"
+    return f"{count}: {'; '.join(names)}" if names else count
+
+
+def failures_count(scope: Scope, witness: Witness) -> str:
+    """How many single failures refute the demand."""
+    return str(len(witness.failures))
+
+
+def events(scope: Scope, witness: Witness) -> tuple[str, ...]:
+    """What has to happen, one thing after another, where a relay is held in from before; else nothing."""
+    facts = scope.inventory.facts
+    for signal, on in witness.condition.items():
+        coil = facts.graph.by_key.get(signal.removesuffix(HELD)) if signal.endswith(HELD) and on else None
+        if coil is not None:
+            led = facts.events(coil, witness.condition, witness.variation)
+            return tuple(in_words(facts, key, state) for key, state in led)
+    return ()
 
 
 def _listed(words: list[str]) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plancheck.circuit.variation import FAILURE_KINDS
 from plancheck.rulebook.things import BELONGS, CLASSES
 from plancheck.rulebook.vocabulary import Vocabulary
 
+_KINDS = ", ".join(FAILURE_KINDS)
 FORMS = (
     ("for each CLASS V", "go through all things of a class"),
     ("for each CLASS V of CLASS W", "the things of one class that belong to those of another; both are named"),
@@ -21,6 +23,9 @@ FORMS = (
     ("in … condition where EXPR: EXPR", "only conditions in which it is so"),
     ("in … condition with power to V lost: EXPR", "with nothing in that device powered"),
     ("in … condition whatever the electronics do: EXPR", "electronic contacts may stand anywhere"),
+    ("in … condition after any single failure: EXPR", "with nothing failed, and after each failure that can reach it"),
+    ("in … condition after any single failure of KIND, KIND: EXPR", f"only failures of these kinds: {_KINDS}"),
+    ("in … condition after any single failure on V: EXPR", "only of parts of V, or of the metal that leads through it"),
     ("some CLASS V …: EXPR", "it is so for at least one"),
     ("every CLASS V …: EXPR", "it is so for all"),
     ("count CLASS V … [where EXPR]", "how many there are"),
@@ -33,6 +38,9 @@ FORMS = (
     ("and, or, not", "the usual, with parentheses"),
     ("{EXPR} in a text", "its value in the condition that the finding shows"),
     ("{condition} in a text", "that condition in words"),
+    ("{failure} in a text", "the single failure that the finding shows"),
+    ("{failures} in a text", "how many single failures refute the demand, and the first of them by name"),
+    ("{failures.count} in a text", "how many single failures refute the demand"),
 )
 """Forms of the language, with a line on each."""
 

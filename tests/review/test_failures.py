@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from plancheck.circuit.failures import KINDS
+from plancheck.circuit.variation import FAILURE_KINDS
 from plancheck.review.failures import (
     EFFECTS,
     LOCKS_IN,
@@ -114,7 +114,7 @@ def test_groups_are_sorted_and_count_every_failure_once() -> None:
         every = [failure for group in table.groups for failure in group.failures]
         assert len(every) == len(set(every)) == len(document.works.facts.failures.all)
         assert sum(table.by_effect.values()) == sum(table.by_kind.values()) == len(every)
-        assert list(table.by_kind) == list(KINDS)
+        assert list(table.by_kind) == list(FAILURE_KINDS)
 
 
 def test_alike_failures_are_one_group() -> None:

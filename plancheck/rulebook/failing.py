@@ -1,0 +1,152 @@
+"""`after any single failure …`: a claim about conditions, asked again after each failure that it can feel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from plancheck.circuit.facts import Circuit, NotAssessed
+from plancheck.circuit.variation import FAILURE_KINDS, Variation
+from plancheck.nearest import did_you_mean
+from plancheck.plan.graph import Branch
+from plancheck.plan.model import Device
+from plancheck.rulebook import nodes
+from plancheck.rulebook.check import path
+from plancheck.rulebook.claims import Unknown
+from plancheck.rulebook.scope import Frame, Run, Scope, Witness
+from plancheck.rulebook.things import Inventory, Thing, ancestry
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.examine import Look
+
+HAS_PARTS = frozenset({"device", "cable", "load", "input", "contact", "wire", "protector", "suppressor"})
+"""Classes of things on which a failure may be looked for."""
+
+
+class AfterFailure:
+    """A condition quantifier with nothing failed, and again after each single failure.
+
+    A failure that reaches nothing of what was asked with nothing failed cannot change the answer, and is passed over.
+    """
+
+    def __init__(self, node: nodes.AnyFailure, look: Look, how: str, frame: Frame) -> None:
+        self.look, self.how = look, how
+        self.kinds = frozenset(_kind(words, frame) for words in node.kinds) or frozenset(FAILURE_KINDS)
+        self.on = _place(node.on, frame) if node.on is not None else None
+
+    def run(self, scope: Scope) -> bool | None:
+        """Whether it is so whatever fails; None if only uncertainty stands against it."""
+        result: bool | None = True
+        reason = ""
+        for variation in self.variations(scope):
+            try:
+                verdict = self.verdict(scope, variation)
+            except (Unknown, NotAssessed) as why:
+                reason = reason or f"{_after(variation)}{why}"
+                continue
+            if verdict is False:
+                return False
+            if verdict is None:
+                result = None
+        if result is True and reason:
+            raise Unknown(reason)
+        return result
+
+    def verdict(self, scope: Scope, variation: Variation) -> bool | None:
+        """The claim under one failure."""
+        return self.look.some(scope, variation) if self.how == "some" else self.look.every(scope, variation)
+
+    def variations(self, scope: Scope) -> Iterator[Variation]:
+        """The plan with nothing failed, then each failure that can make a difference, in the order of the kinds."""
+        base = self.look.variation(scope)
+        asked, scope.asked = scope.asked, []
+        try:
+            self.look.examine(scope, base)
+            things = scope.asked
+        finally:
+            scope.asked = asked
+        yield base
+        facts = scope.inventory.facts
+        wanted = self.parts(scope)
+        for each in facts.failures.reaching(_felt(scope.inventory, things)):
+            failure = each.failure
+            assert failure is not None
+            if failure.kind in self.kinds and (wanted is None or not wanted.isdisjoint(failure.parts)):
+                yield replace(base, failure=failure) if base.dead or base.distrusted else each
+
+    def parts(self, scope: Scope) -> set[str] | None:
+        """Keys of the parts whose failures are looked at; None for all."""
+        thing = self.on(scope) if self.on is not None else None
+        if self.on is None:
+            return None
+        if thing is None:
+            raise Unknown("the plan does not give the thing on which a failure is looked for")
+        return set(_parts_on(scope.inventory, thing))
+
+    def witness(self, scope: Scope, wanted: bool) -> Witness | None:
+        """The first failure that refutes the claim for certain, else the first that may, with the others beside it."""
+        refuting: list[tuple[Variation, bool | None]] = []
+        looked_at = 0
+        for variation in self.variations(scope):
+            looked_at += variation.failure is not None
+            try:
+                verdict = self.verdict(scope, variation)
+            except (Unknown, NotAssessed):
+                continue
+            if verdict is not wanted:
+                refuting.append((variation, verdict))
+        if not refuting:
+            return None
+        shown = next((v for v, verdict in refuting if verdict is not None), refuting[0][0])
+        found = self.look.witness(scope, wanted, shown)
+        failures = tuple(v.failure for v, _ in refuting if v.failure is not None)
+        return found._replace(failures=failures, looked_at=looked_at)
+
+
+def _after(variation: Variation) -> str:
+    return f"after {variation.failure.what}: " if variation.failure else ""
+
+
+def _kind(words: nodes.Words, frame: Frame) -> str:
+    if words.text not in FAILURE_KINDS:
+        hint = did_you_mean(words.text, FAILURE_KINDS)
+        expected = ", ".join(FAILURE_KINDS)
+        raise frame.wrong(words, f"No failure is called “{words.text}”", f"“{words.text}”", expected, hint)
+    return words.text
+
+
+def _place(node: nodes.Path, frame: Frame) -> Run:
+    checked = path(node, frame)
+    if checked.type.form != "thing" or HAS_PARTS.isdisjoint(ancestry(checked.type.of)):
+        expected = "a device, cable, wire, load, input or contact"
+        raise frame.wrong(node, "A failure is looked for on a thing that has parts", f"{checked.type}", expected)
+    return checked.run
+
+
+def _felt(inventory: Inventory, things: list[Thing]) -> set[str]:
+    """Keys of the branches whose state the facts of some things may follow from."""
+    keys: set[str] = set()
+    for thing in things:
+        match thing:
+            case Circuit():
+                keys.update(b.key for b in thing.network.branches if b.what != "source")
+            case Branch():
+                keys.add(thing.key)
+                keys.update(b.key for b in inventory.facts.branches("load", thing.device))
+            case Device():
+                parts = inventory.facts.branches(None, thing.name)
+                keys.update(b.key for b in parts if b.what in ("load", "sense", "source"))
+    return keys
+
+
+def _parts_on(inventory: Inventory, thing: Thing) -> Iterator[str]:
+    """Keys of the parts of a device; of the wires of a cable; of all metal that leads through a load or input."""
+    match thing:
+        case Device():
+            yield from (b.key for b in inventory.facts.branches(None, thing.name))
+            yield from (b.key for b in inventory.wires_in(thing))
+        case Branch():
+            yield thing.key
+            if thing.what in ("load", "sense"):
+                yield from (b.key for b in inventory.facts.in_the_way(thing))
