@@ -49,25 +49,17 @@ class Evidence:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
-    """What a meter shows at a terminal, in volts against the last terminal of the path; `made`: behind this contact."""
-
-    terminal: str
-    volts: float
-
-
-@dataclass(frozen=True, slots=True)
 class Replay:
-    """A counterexample to be done again with a meter: what must have happened, what is made then, what is read.
+    """A counterexample to be done again on site with a meter: what must have happened, what stands how, what is read.
 
-    `events` are the changes one after another, from normal condition on; `made` the contacts on the path, `open`
-    the others in the feed. `readings` follow the path.
+    `events` are changes one after another, from normal condition on; `made` and `broken` are contacts of the feed;
+    `readings` are the terminals of the path with their volts against the last of them.
     """
 
     events: tuple[str, ...]
     made: tuple[str, ...]
-    open: tuple[str, ...]
-    readings: tuple[Reading, ...]
+    broken: tuple[str, ...]
+    readings: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -214,6 +214,8 @@ class Facts:
         """Whether a contact is made, or metal joins the terminals of a dry input."""
         if branch.what == "sense":
             return self._truth(branch.key, variation)
+        if variation.failure is not None and branch.key in variation.failure.welded | variation.failure.removed:
+            return Truth.constant(branch.key in variation.failure.welded)
         if variation.distrusted and branch.style == "electronic":
             space = Space((f"{branch.key} made",))
             return Truth(space, space.on(space.signals[0]), space.everything & ~space.on(space.signals[0]))
@@ -346,17 +348,25 @@ class Facts:
         """How many wires reach a terminal."""
         return len(self.graph.wires_at.get(f"{device}:{terminal}", ()))
 
-    def path(self, load: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN) -> tuple[str, ...]:
-        """Terminals in the order in which current takes them through a load, source + to source −."""
-        from plancheck.circuit.trace import trace
+    def path(self, part: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN) -> tuple[str, ...]:
+        """Terminals on the path through a load, + to −, or of the metal that joins an input: see `readings`."""
+        return tuple(terminal for terminal, _ in self.readings(part, condition, variation))
 
-        home = self.engine.home(load.key, variation)
+    def readings(
+        self, part: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN
+    ) -> list[tuple[str, float]]:
+        """Terminals on the path through a load, or of the metal that joins an input, with volts against the last."""
+        from plancheck.circuit.trace import closing, trace
+
+        home = self.engine.home(part.key, variation)
         if home is None:
-            return ()
+            return []
         states = self._worked_out(home[0], variation)
         index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
         bits = next((bits for mask, bits in states.groups if mask >> index & 1), None)
-        return () if bits is None else trace(states, home[1], bits)
+        if bits is None:
+            return []
+        return closing(states, home[1], bits) if part.what == "sense" else trace(states, home[1], bits)
 
     def events(
         self, load: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN

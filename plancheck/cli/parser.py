@@ -35,6 +35,7 @@ usage: plancheck review PATH… [options]
 Reviews plans: files, or folders in which every file ending in .plan is one.
 
   --as text|json         a correction list to read, or JSON (text)
+  --full                 each counterexample step by step: events, contacts, volts
   --to FILE              write there instead; a file appears whole or not at all
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
@@ -156,6 +157,7 @@ def _review_parser() -> _Parser:
     parser = _parser()
     parser.add_argument("paths", nargs="*")
     parser.add_argument("--as", dest="form", type=_one_of(FORMATS), default="text")
+    parser.add_argument("--full", action="store_true")
     parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
     parser.add_argument("--as-of", type=_day, default=None)
     return parser

@@ -141,4 +141,4 @@ def _rendered(reports: Sequence[PlanReport], options: Namespace) -> str:
     from plancheck.render.text import letter
 
     on_terminal = options.to is None and takes_colour(sys.stdout)
-    return letter(reports, Page(page_width(options.width, sys.stdout), Paint(on_terminal)))
+    return letter(reports, Page(page_width(options.width, sys.stdout), Paint(on_terminal), options.full))

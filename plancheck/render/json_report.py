@@ -9,7 +9,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict
 
 from plancheck import __version__
-from plancheck.finding import Evidence, Finding, VarianceRecord
+from plancheck.finding import Evidence, Finding, Replay, VarianceRecord
 from plancheck.review.report import CAUTION, PlanReport
 from plancheck.source import Span
 
@@ -53,6 +53,22 @@ class VarianceShape(_Shape):
     until: str
 
 
+class ReadingShape(_Shape):
+    """What a meter reads at a terminal, in volts against the last terminal of the path."""
+
+    terminal: str
+    volts: float
+
+
+class ReplayShape(_Shape):
+    """The counterexample step by step: events in their order, contacts of the feed, readings along the path."""
+
+    events: list[str]
+    made: list[str]
+    broken: list[str]
+    readings: list[ReadingShape]
+
+
 class FindingShape(_Shape):
     """One correction."""
 
@@ -71,6 +87,9 @@ class FindingShape(_Shape):
     at: PlaceShape
     also_at: list[PlaceShape]
     condition: Mapping[str, bool] | None
+    failure: str | None
+    failures: list[str]
+    replay: ReplayShape | None
     fingerprint: str
     variance: VarianceShape | None
 
@@ -140,8 +159,20 @@ def _finding(finding: Finding) -> FindingShape:
         at=_place(finding.at),
         also_at=[_place(span) for span in finding.also_at],
         condition=None if finding.condition is None else dict(finding.condition),
+        failure=finding.failure or None,
+        failures=list(finding.failures),
+        replay=None if finding.replay is None else _replay(finding.replay),
         fingerprint=finding.fingerprint,
         variance=None if finding.variance is None else _variance(finding.variance),
+    )
+
+
+def _replay(replay: Replay) -> ReplayShape:
+    return ReplayShape(
+        events=list(replay.events),
+        made=list(replay.made),
+        broken=list(replay.broken),
+        readings=[ReadingShape(terminal=terminal, volts=volts) for terminal, volts in replay.readings],
     )
 
 

@@ -18,6 +18,8 @@ class Page:
 
     width: int = 100
     paint: Paint = field(default_factory=Paint)
+    full: bool = False
+    """Whether counterexamples are told step by step."""
 
 
 def plural(count: int, noun: str) -> str:

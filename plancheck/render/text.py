@@ -9,6 +9,7 @@ from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
 from plancheck.render.layout import LABEL, Page, entry, headed, plural
+from plancheck.render.replay_text import replay_lines
 from plancheck.review.report import CAUTION, READING, PlanReport
 from plancheck.source import Source, Span
 from plancheck.units import significant
@@ -86,7 +87,9 @@ def _body(finding: Finding, report: PlanReport, page: Page, columns: int) -> Ite
         # A rule without a headline of its own has what was found for one: once is enough.
         ("Found", "" if finding.found == finding.headline else finding.found),
         ("Required", finding.required),
+        ("Failure", _failure(finding)),
         ("Path", _path(finding, report)),
+        *(("Replay", step) for step in (replay_lines(finding) if page.full else ())),
         *(("Evidence", _evidence(step)) for step in finding.evidence),
         ("Basis", _basis(finding)),
         ("Variance", _variance(finding.variance)),
@@ -123,6 +126,12 @@ def _path(finding: Finding, report: PlanReport) -> str:
             lines[str(at.line) if at.source is report.source else f"{at.line} of {at.source.name}"] = None
     drawn = f" (wired in {'line' if len(lines) == 1 else 'lines'} {', '.join(lines)})" if lines else ""
     return " → ".join(finding.path) + drawn
+
+
+def _failure(finding: Finding) -> str:
+    """The failure shown, and how many others do the same."""
+    others = len(finding.failures) - 1
+    return finding.failure + (f", and {plural(others, 'other')} like it" if others > 0 else "")
 
 
 def _evidence(step: Evidence) -> str:

@@ -18,13 +18,12 @@ from plancheck.review.operation import (
     Part,
     Works,
     at,
-    away_from_rest,
     certainly_off,
     listed,
     mask_of,
 )
 from plancheck.rulebook.asked import asked_of
-from plancheck.rulebook.witness import in_words
+from plancheck.rulebook.witness import away_from_rest, in_words
 
 LOCKS_IN = "locks people in"
 RUNS = "gate commanded by itself"

@@ -18,7 +18,6 @@ from plancheck.plan.graph import Branch
 from plancheck.plan.model import Device, Sighting, Signal, Value
 from plancheck.rulebook.rule import Rulebook
 from plancheck.rulebook.things import Inventory
-from plancheck.rulebook.witness import in_words
 
 SECURED = "secured"
 MOST_SIGNALS = 20
@@ -291,11 +290,3 @@ def at(truth: Truth, condition: Mapping[str, bool]) -> bool | None:
 def listed(words: Sequence[str], joint: str = "and") -> str:
     """Words in a row."""
     return f"{', '.join(words[:-1])} {joint} {words[-1]}" if len(words) > 1 else "".join(words)
-
-
-def away_from_rest(facts: Facts, condition: Mapping[str, bool]) -> Iterator[str]:
-    """The signals that are not at rest, in words."""
-    for key, on in condition.items():
-        signal = facts.signals.get(key)
-        if on is not (signal is not None and signal.rests_on):
-            yield in_words(facts, key, on)

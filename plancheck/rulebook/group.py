@@ -12,8 +12,8 @@ from plancheck.rulebook.scope import Checked, Frame, Run, Wrong
 from plancheck.rulebook.template import OF_CONDITIONS, OF_FAILURES, Template, template
 from plancheck.rulebook.things import ancestry
 
-CARRIES = frozenset({"device", "load", "contact", "suppressor", "protector", "wire"})
-"""Classes through which a path of current can be drawn."""
+CARRIES = frozenset({"device", "load", "contact", "suppressor", "protector", "wire", "input"})
+"""Classes through which a path of current, or of metal, can be drawn."""
 _CALM = (nodes.Is, nodes.IsOneOf, nodes.IsGiven, nodes.Predicate, nodes.Path)
 """Expressions that a missing value cannot upset, so that they may be asked before what stands to their left."""
 
@@ -201,7 +201,7 @@ class _Parts:
         except Wrong:
             return None
         if checked.type.form != "thing" or not CARRIES & set(ancestry(checked.type.of)):
-            expected = "a device, load, contact, suppressor, protector or wire"
+            expected = "a device, load, contact, suppressor, protector, wire or input"
             self.frame.wrong(node, "No current passes through this", f"{checked.type}", expected)
             return None
         return checked.run

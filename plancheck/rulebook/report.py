@@ -10,6 +10,7 @@ from plancheck.finding import Evidence, Finding
 from plancheck.plan.model import Device
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.naming import key, label, place
+from plancheck.rulebook.replay import replay
 from plancheck.rulebook.rule import EvidenceLine, Group, Place, Rule
 from plancheck.rulebook.scope import Checked, Scope, Witness
 from plancheck.rulebook.template import show, value_at
@@ -39,6 +40,7 @@ def write(judged: Judged, scope: Scope) -> Finding:
     scope.things[: len(judged.things)] = judged.things
     subject, at = _subject(group.at, scope)
     found = group.found(scope, witness)
+    shown = replay(scope, group.path(scope), witness) if group.path and witness else None
     return Finding(
         rule=rule.id,
         severity=rule.severity,
@@ -49,11 +51,14 @@ def write(judged: Judged, scope: Scope) -> Finding:
         required=group.required(scope, witness) + _stricter(judged.stricter),
         remedy=group.remedy(scope, witness),
         at=at,
-        also_at=_also_at(group, scope, at),
-        path=_path(group, scope, witness),
+        also_at=_also_at(group, scope, at, witness),
+        path=tuple(terminal for terminal, _ in shown.readings) if shown else (),
         evidence=tuple(_evidence(line, scope, witness) for line in group.evidence),
         basis=rule.basis_in(inventory.plan.jurisdiction),
         condition=dict(witness.condition) if witness else None,
+        failure=witness.variation.failure.what if witness and witness.variation.failure else "",
+        failures=tuple(each.what for each in witness.failures) if witness else (),
+        replay=shown,
         variant=_variant(judged, inventory, subject),
     )
 
@@ -94,7 +99,8 @@ def _subject(at: Place, scope: Scope) -> tuple[Thing, Span]:
     return (led_to, place(led_to)) if led_to is not None else (scope.inventory.plan, place(scope.inventory.plan))
 
 
-def _also_at(group: Group, scope: Scope, at: Span) -> tuple[Span, ...]:
+def _also_at(group: Group, scope: Scope, at: Span, witness: Witness | None) -> tuple[Span, ...]:
+    """Where else to look: what the rule names, and the parts that have failed."""
     spans: dict[Span, None] = {}
     for each in group.also_at:
         holder = each.holder(scope) if each.holder else None
@@ -105,25 +111,11 @@ def _also_at(group: Group, scope: Scope, at: Span) -> tuple[Span, ...]:
             spans.update(dict.fromkeys(place(thing) for thing in led_to))
         elif led_to is not None:
             spans[place(led_to)] = None
+    if witness is not None and witness.variation.failure is not None:
+        parts = scope.inventory.facts.graph.by_key
+        spans.update(dict.fromkeys(parts[key].at for key in witness.variation.failure.parts))
     spans.pop(at, None)
     return tuple(spans)
-
-
-def _path(group: Group, scope: Scope, witness: Witness | None) -> tuple[str, ...]:
-    """Terminals in the order in which current takes them, in the condition shown."""
-    thing = group.path(scope) if group.path else None
-    if thing is None or witness is None:
-        return ()
-    facts = scope.inventory.facts
-    parts = facts.branches("load", thing.name) if isinstance(thing, Device) else [thing]
-    condition = dict(witness.condition)
-    for signal in facts.signals.values():
-        condition.setdefault(signal.key, signal.rests_on)
-    try:
-        paths = [facts.path(part, condition, witness.variation) for part in parts]
-    except NotAssessed:
-        return ()
-    return max(paths, key=len, default=())
 
 
 # --- evidence ----------------------------------------------------------------------------------------------

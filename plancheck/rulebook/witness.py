@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from plancheck.circuit.conditions import HELD, Levels, Space
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
     from plancheck.circuit.facts import Facts
     from plancheck.rulebook.scope import Scope, Witness
 
@@ -64,8 +66,7 @@ def _of_weight(signals: int, weight: int) -> int:
 
 def worded(scope: Scope, witness: Witness) -> str:
     """The condition in words: the signals away from rest."""
-    facts = scope.inventory.facts
-    said = [in_words(facts, key, on) for key, on in witness.condition.items() if on is not rests_on(scope, key)]
+    said = list(away_from_rest(scope.inventory.facts, witness.condition))
     said += [f"power to {device} lost" for device in sorted(witness.variation.dead)]
     absent = [
         f"no {setting.role.text} in the plan"
@@ -75,6 +76,14 @@ def worded(scope: Scope, witness: Witness) -> str:
     ]
     words = _listed(said) if said else AT_REST
     return words + (f" ({', '.join(absent)})" if absent else "")
+
+
+def away_from_rest(facts: Facts, condition: Mapping[str, bool]) -> Iterator[str]:
+    """The signals that are not at rest, in words."""
+    for key, on in condition.items():
+        signal = facts.signals.get(key)
+        if on is not (signal is not None and signal.rests_on):
+            yield in_words(facts, key, on)
 
 
 def in_words(facts: Facts, key: str, on: bool) -> str:
