@@ -131,7 +131,7 @@ def test_what_cannot_be_worked_out_never_counts_as_harmless() -> None:
 
 
 def test_doors_that_owe_release_come_from_the_rules() -> None:
-    # The classes of rules/egress.rules: exits with magnets owe release, classrooms with levers do not.
+    # The classes of rules/egress/class.rules: exits with magnets owe release, classrooms with levers do not.
     asking, known = asks_release(sample("upper-floor").works)
     assert known
     assert asking == {"D211", "D212", "D213", "D214"}
