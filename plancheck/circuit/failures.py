@@ -8,6 +8,7 @@ from functools import cached_property
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
+from plancheck.circuit.network import asked_keys
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.variation import (
     BLOWN,
@@ -59,8 +60,9 @@ class Failures:
         homes = [network.number for key in keys for network, _ in self.engine.homes.get(key, ())]
         cone = self.engine.overlays.upstream(homes)
         found = {i for number in cone for i in self._by_network.get(number, ())}
-        for key in keys:
-            if key not in self.engine.homes:
+        if self._closing_a_loop:
+            asked = (k for number in cone for b in self.engine.networks[number].branches for k in asked_keys(b))
+            for key in {*keys, *asked}:
                 found |= self._closing_a_loop.get(key, set())
         return [self.all[i] for i in sorted(found)]
 
@@ -69,7 +71,7 @@ class Failures:
         """By key of a part that is on no loop as drawn, the numbers of the shorts by which it comes to be on one."""
         found: dict[str, set[int]] = defaultdict(set)
         for i, variation in enumerate(self.all):
-            if variation.failure is not None and variation.failure.joined is not None:
+            if variation.failure is not None and self.engine.overlays.reaches_stubs(variation.failure):
                 for key, home in self.engine.overlays.of(variation.failure).home.items():
                     if home is not None and key not in self.engine.homes:
                         found[key].add(i)

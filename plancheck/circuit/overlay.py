@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from plancheck.circuit.bridging import Bridging
 from plancheck.circuit.network import Network, asked_keys, split_into_networks
 from plancheck.circuit.variation import Failure
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -45,14 +46,25 @@ class Overlays:
         """Numbers of the networks that a failure changes; those that depend on them are not among them."""
         return {number for group in self._groups(failure) for number in group}
 
+    def reaches_stubs(self, failure: Failure) -> bool:
+        """Whether a failure is a short by which branches that are on no loop as drawn may come to be on one."""
+        if failure.joined is None:
+            return False
+        ends = [self._numbers(t) for t in failure.joined]
+        return any(not n or t not in self._networks_at for t, n in zip(failure.joined, ends, strict=True))
+
     def _groups(self, failure: Failure) -> list[set[int]]:
         """Networks that a failure changes, in sets that become one network each."""
         if failure.joined is None:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
             if self._frees_a_pole(failure):
-                return [self._around(changed)]
+                return [self._with_between(self._around(changed))]
             return [{number} for number in sorted(changed)]
         ends = [self._numbers(t) for t in failure.joined]
+        if self._apart(failure.joined, ends):
+            numbers, more = self._bridged(*failure.joined)
+            found = self._with_between(numbers, more)
+            return [found] if found else []
         if failure.joined[0] in self._poles or failure.joined[1] in self._poles:
             return [{number} for number in sorted(ends[0] | ends[1])]
         if not ends[0] or not ends[1]:
@@ -62,6 +74,39 @@ class Overlays:
         groups += [self._with_between({number, min(ends[1])}) for number in sorted(ends[0] - ends[1])]
         groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
         return [g for i, g in enumerate(groups) if g not in groups[:i]]
+
+    def _apart(self, joined: tuple[str, str], ends: Sequence[set[int]]) -> bool:
+        """Whether no circuit and no supply is common to the ends of a short: what lies between then matters."""
+        if ends[0] & ends[1]:
+            return False
+        one, other = (self._supplies(t, numbers) for t, numbers in zip(joined, ends, strict=True))
+        return not one & other
+
+    def _supplies(self, terminal: str, numbers: Iterable[int]) -> set[tuple[str, str]]:
+        """Pairs of poles of the sources that feed some networks, or that have a pole at a terminal."""
+        found = {(s.a, s.b) for n in numbers for s in self.networks[n].sources}
+        return found | {(b.a, b.b) for b in self.graph.at[terminal] if b.what == "source"}
+
+    def _bridged(self, a: str, b: str) -> tuple[set[int], list[Branch]]:
+        """Networks that a short between strangers makes one network of, and the branches on no loop between them."""
+        way = self._bridging.way(a, b)
+        sources = {(s.a, s.b): s for piece in way for s in piece.branches if s.what == "source"}
+        numbers: set[int] = set()
+        more: list[Branch] = []
+        for piece in way:
+            if len(piece.branches) == 1:
+                more += piece.branches
+            elif len(sources) == 1 and any(s in piece.branches for s in sources.values()):
+                # Its poles are held: of this supply only the circuits at the ends of the way take part.
+                numbers |= self._numbers(piece.enters) | self._numbers(piece.leaves)
+                more += [s for s in piece.branches if s.what == "source"]
+            else:
+                numbers |= {n.number for each in piece.branches for n, _ in self.homes.get(each.key, ())}
+        return numbers, more
+
+    @cached_property
+    def _bridging(self) -> Bridging:
+        return Bridging(self.graph.branches)
 
     def _frees_a_pole(self, failure: Failure) -> bool:
         """Whether a wire is gone that held nodes at a pole: circuits cut at those nodes may feel each other then."""
@@ -139,6 +184,11 @@ class Overlays:
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
             more = [*self._stub(a), *self._stub(b), join]
+            if self._apart((a, b), [self._numbers(a), self._numbers(b)]):
+                numbers, between = self._bridged(a, b)
+                more += between
+                if between and not self._with_between(numbers, between):
+                    self._replace(overlay, [], more, failure)
         recut = failure.joined is None and self._frees_a_pole(failure)
         for group in self._groups(failure):
             if recut:
@@ -216,11 +266,27 @@ class Overlays:
                 asked[other].add(number)
         return asked
 
-    def _with_between(self, numbers: set[int]) -> set[int]:
-        """Those, and every network by which one of them depends on another: joined, they would turn in a circle."""
-        if len(numbers) < 2:
+    def _with_between(self, numbers: set[int], more: Sequence[Branch] = ()) -> set[int]:
+        """Those, and every network by which one of them depends on another: joined, they would turn in a circle.
+
+        `more` are branches of no network that join them.
+        """
+        needed = {n.number for b in more for key in asked_keys(b) for n, _ in self.homes.get(key, ())}
+        asking = {number for b in more for number in self._asking_in_vain.get(b.key, ())}
+        if len(numbers) < 2 and not needed and not asking:
             return numbers
-        return numbers | (self.upstream(numbers) & self.downstream(numbers))
+        return numbers | (self.upstream(numbers | needed) & self.downstream(numbers | asking))
+
+    @cached_property
+    def _asking_in_vain(self) -> dict[str, set[int]]:
+        """By key of a part that is in no network, the networks that ask about it."""
+        asking: dict[str, set[int]] = defaultdict(set)
+        for network in self.networks:
+            for branch in network.branches:
+                for key in asked_keys(branch):
+                    if key not in self.homes:
+                        asking[key].add(network.number)
+        return asking
 
 
 def _closure(numbers: Iterable[int], onward: dict[int, set[int]]) -> set[int]:

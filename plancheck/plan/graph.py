@@ -145,6 +145,11 @@ def blocks(branches: Sequence[Branch]) -> list[list[Branch]]:
 
     A branch on no loop (a stub, the one wire between two returns) carries none and is in no block.
     """
+    return [piece for piece in pieces(branches) if len(piece) > 1]
+
+
+def pieces(branches: Sequence[Branch]) -> list[list[Branch]]:
+    """Every block, and every branch on no loop as a piece of its own; pieces share no more than a terminal."""
     between: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, branch in enumerate(branches):
         between[min(branch.a, branch.b), max(branch.a, branch.b)].append(i)
@@ -152,10 +157,8 @@ def blocks(branches: Sequence[Branch]) -> list[list[Branch]]:
     found = []
     for edges in nx.biconnected_component_edges(simple):
         # In plan order, so that two doors drawn alike make networks alike.
-        block = sorted(i for a, b in edges for i in between[min(a, b), max(a, b)])
-        if len(block) > 1:
-            found.append(block)
-    return [[branches[i] for i in block] for block in sorted(found)]
+        found.append(sorted(i for a, b in edges for i in between[min(a, b), max(a, b)]))
+    return [[branches[i] for i in piece] for piece in sorted(found)]
 
 
 def on_a_loop_with(branch: Branch, others: Sequence[Branch]) -> list[Branch]:

@@ -38,8 +38,8 @@ NOTHING = "no change"
 EFFECTS = (LOCKS_IN, RUNS, UNPROTECTED, NOT_ASSESSED, WEAKENS, NO_ANSWER, UNLOCKED, STILL, OTHER, NOTHING)
 """What a failure can do, worst first."""
 
-RELEASE_RULES = ("egress/single-failure-report", "egress/total-power-loss-release")
-"""Rules whose `for each` and `where` say of which doors release is asked; the first that is there counts."""
+RELEASE_RULE = "egress/total-power-loss-release"
+"""The rule whose `for each` and `where` say of which doors release is asked."""
 
 HALTS = ("stop", "reverse")
 """Commands that keep a gate from harm; every other command moves it."""
@@ -130,7 +130,7 @@ def failure_table(works: Works, holders: Sequence[Holder]) -> FailureTable:
 
 def asks_release(works: Works) -> tuple[frozenset[str], bool]:
     """Names of the doors of which the rules ask release after a failure, and whether any rule says so."""
-    rule = next((found for name in RELEASE_RULES if (found := works.rulebook.get(name)) is not None), None)
+    rule = works.rulebook.get(RELEASE_RULE)
     if rule is None:
         return frozenset(), False
     things = (thing for bound in asked_of(rule, works.inventory) for thing in bound)

@@ -201,22 +201,27 @@ class Look:
         return Levels.constant(max(values, default=0.0))
 
     def complete(self, scope: Scope, condition: Mapping[str, bool]) -> dict[str, bool]:
-        """With the signals that the situations set and the claim does not depend on."""
-        whole = dict(condition)
-        for key in scope.inventory.facts.signals:
-            if key not in whole and (wanted := demanded(self.situations, key, scope, named=True)) is not None:
-                whole[key] = wanted
+        """With signals that the situations set and the claim does not depend on, of roles that it depends on nowhere.
+
+        Where a plan has several signals of such a role, those of other doors, they are left out.
+        """
+        facts, whole = scope.inventory.facts, dict(condition)
+        shown = {facts.signals[key].role for key in condition if key in facts.signals}
+        for setting in (s for situation in self.situations for s in situation.settings):
+            if setting.role is not None and setting.role.text not in shown:
+                keys = facts.role(setting.role.text)
+                if len(keys) == 1:
+                    whole[keys[0]] = setting.on
         return whole
 
 
-def demanded(situations: tuple[SituationNode, ...], signal: str, scope: Scope, *, named: bool = False) -> bool | None:
-    """What the situations want a signal to be; with `named` only where they name its role."""
+def demanded(situations: tuple[SituationNode, ...], signal: str, scope: Scope) -> bool | None:
+    """What the situations want a signal to be; None where they leave it free."""
     known = scope.inventory.facts.signals.get(signal)
     for situation in situations:
         for setting in situation.settings:
             if setting.role is None:
-                if not named:
-                    return rests_on(scope, signal)
+                return rests_on(scope, signal)
             elif known is not None and known.role == setting.role.text:
                 return setting.on
     return None

@@ -68,14 +68,19 @@ def worded(scope: Scope, witness: Witness) -> str:
     """The condition in words: the signals away from rest."""
     said = list(away_from_rest(scope.inventory.facts, witness.condition))
     said += [f"power to {device} lost" for device in sorted(witness.variation.dead)]
-    absent = [
-        f"no {setting.role.text} in the plan"
-        for situation in witness.situations
-        for setting in situation.settings
-        if setting.role is not None and not scope.inventory.facts.role(setting.role.text)
-    ]
+    absent = list(_without_effect(scope, witness))
     words = _listed(said) if said else AT_REST
     return words + (f" ({', '.join(absent)})" if absent else "")
+
+
+def _without_effect(scope: Scope, witness: Witness) -> Iterator[str]:
+    """What the situations set and the condition does not tell: the plan has none of it, or none that acts here."""
+    for role in dict.fromkeys(s.role.text for each in witness.situations for s in each.settings if s.role is not None):
+        keys = scope.inventory.facts.role(role)
+        if not keys:
+            yield f"no {role} in the plan"
+        elif not any(key in witness.condition for key in keys):
+            yield f"no {role} acts on it"
 
 
 def away_from_rest(facts: Facts, condition: Mapping[str, bool]) -> Iterator[str]:

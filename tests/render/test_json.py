@@ -69,7 +69,8 @@ def test_members_are_those_of_the_contract() -> None:
     finding = plan["findings"][0]
     assert list(finding) == [
         "rule", "severity", "life_safety", "subject", "headline", "found", "required", "path", "evidence",
-        "basis", "remedy", "check_local_code", "at", "also_at", "condition", "fingerprint", "variance",
+        "basis", "remedy", "check_local_code", "at", "also_at", "condition", "failure", "failures", "replay",
+        "fingerprint", "variance",
     ]  # fmt: skip
     assert list(finding["evidence"][0]) == ["what", "value", "unit", "limit"]
     assert list(finding["at"]) == ["file", "line", "column", "end_line", "end_column"]

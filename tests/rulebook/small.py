@@ -171,6 +171,14 @@ class Said:
         """On where it is on."""
         return on(self.plan.devices[device].signals[name].key)
 
+    def readings(
+        self, part: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN
+    ) -> list[tuple[str, float]]:
+        return [(terminal, 0.0) for terminal in self.path(part, condition, variation)]
+
+    def contacts_in_feed(self, load: Branch) -> list[Branch]:
+        return []
+
     def path(self, branch: Branch, condition: Mapping[str, bool], variation: Variation = AS_DRAWN) -> tuple[str, ...]:
         """Straight through."""
         return (branch.a, branch.b) if all(condition.get(s.key) is not None for s in self.signals.values()) else ()
