@@ -30,6 +30,7 @@ class Overlays:
         self.graph, self.networks, self.homes = graph, networks, homes
         self._made: dict[Failure, Overlay] = {}
         self._next = len(networks)
+        self._supplies_at: dict[str, set[tuple[str, str]]] = {}
 
     def of(self, failure: Failure) -> Overlay:
         """The overlay of a failure."""
@@ -50,8 +51,9 @@ class Overlays:
         """Whether a failure is a short by which branches that are on no loop as drawn may come to be on one."""
         if failure.joined is None:
             return False
-        ends = [self._numbers(t) for t in failure.joined]
-        return any(not n or t not in self._networks_at for t, n in zip(failure.joined, ends, strict=True))
+        known = self._networks_at
+        loose = any(t not in known and t not in self._poles for t in failure.joined)
+        return loose or self._apart(failure.joined)
 
     def _groups(self, failure: Failure) -> list[set[int]]:
         """Networks that a failure changes, in sets that become one network each."""
@@ -61,7 +63,7 @@ class Overlays:
                 return [self._with_between(self._around(changed))]
             return [{number} for number in sorted(changed)]
         ends = [self._numbers(t) for t in failure.joined]
-        if self._apart(failure.joined, ends):
+        if self._apart(failure.joined):
             numbers, more = self._bridged(*failure.joined)
             found = self._with_between(numbers, more)
             return [found] if found else []
@@ -75,17 +77,19 @@ class Overlays:
         groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
         return [g for i, g in enumerate(groups) if g not in groups[:i]]
 
-    def _apart(self, joined: tuple[str, str], ends: Sequence[set[int]]) -> bool:
+    def _apart(self, joined: tuple[str, str]) -> bool:
         """Whether no circuit and no supply is common to the ends of a short: what lies between then matters."""
-        if ends[0] & ends[1]:
-            return False
-        one, other = (self._supplies(t, numbers) for t, numbers in zip(joined, ends, strict=True))
-        return not one & other
+        one, other = map(self._supplies, joined)
+        return not one & other and not self._numbers(joined[0]) & self._numbers(joined[1])
 
-    def _supplies(self, terminal: str, numbers: Iterable[int]) -> set[tuple[str, str]]:
-        """Pairs of poles of the sources that feed some networks, or that have a pole at a terminal."""
-        found = {(s.a, s.b) for n in numbers for s in self.networks[n].sources}
-        return found | {(b.a, b.b) for b in self.graph.at[terminal] if b.what == "source"}
+    def _supplies(self, terminal: str) -> set[tuple[str, str]]:
+        """Pairs of poles of the sources that feed the networks of a terminal, or that have a pole there."""
+        found = self._supplies_at.get(terminal)
+        if found is None:
+            found = {(s.a, s.b) for n in self._numbers(terminal) for s in self.networks[n].sources}
+            found |= {(b.a, b.b) for b in self.graph.at[terminal] if b.what == "source"}
+            self._supplies_at[terminal] = found
+        return found
 
     def _bridged(self, a: str, b: str) -> tuple[set[int], list[Branch]]:
         """Networks that a short between strangers makes one network of, and the branches on no loop between them."""
@@ -184,7 +188,7 @@ class Overlays:
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
             more = [*self._stub(a), *self._stub(b), join]
-            if self._apart((a, b), [self._numbers(a), self._numbers(b)]):
+            if self._apart((a, b)):
                 numbers, between = self._bridged(a, b)
                 more += between
                 if between and not self._with_between(numbers, between):
