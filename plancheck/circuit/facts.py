@@ -223,6 +223,8 @@ class Facts:
 
     def live(self, source: Branch, variation: Variation = AS_DRAWN) -> Truth:
         """Whether a source has power to give."""
+        if variation.failure is not None and source.key in variation.failure.removed:
+            return Truth.constant(False)
         return self._guard(source.guard, source.device, variation)
 
     def signal(self, device: str, name: str) -> Truth:

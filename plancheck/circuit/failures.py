@@ -99,9 +99,10 @@ class Failures:
                     what = f"{named(one)} and {named(other)} touch"
                     yield Failure(CABLE, what, (one.key, other.key), joined=ends)
         for device, parts in self.graph.by_device.items():
-            if any(b.what == "load" and b.style == "electronic" for b in parts):
-                keys = tuple(b.key for b in parts if b.what == "load")
-                yield Failure(DEAD, f"{device} dead", keys, dead=device)
+            sources = frozenset(b.key for b in parts if b.what == "source")
+            if sources or any(b.what == "load" and b.style == "electronic" for b in parts):
+                keys = tuple(b.key for b in parts if b.what in ("load", "source"))
+                yield Failure(DEAD, f"{device} dead", keys, removed=sources, dead=device)
 
     def _of(self, branch: Branch) -> Iterator[Failure]:
         name, key = named(branch), branch.key

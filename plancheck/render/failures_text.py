@@ -9,11 +9,13 @@ from plancheck.render.columns import wrapped
 from plancheck.render.layout import LABEL, Page, entry, plural
 from plancheck.render.title_block import closing, joined, several, table, title_block
 from plancheck.review.document import FailureDocument
-from plancheck.review.failures import NOT_COVERED, Group
+from plancheck.review.failures import LOCKS_IN, NOT_ASSESSED, NOT_COVERED, RUNS, UNPROTECTED, WEAKENS, Group
 from plancheck.review.sequence import CAUTIONS
 
 NAMED = 8
-"""Failures of one group that are named; the rest is counted. JSON and CSV hold them all."""
+"""Failures of one group that are named where they harm nobody; the rest is counted. JSON and CSV hold them all."""
+HARMFUL = frozenset({LOCKS_IN, RUNS, UNPROTECTED, NOT_ASSESSED, WEAKENS})
+"""Effects of which every failure is named."""
 
 
 def failures_text(document: FailureDocument, page: Page) -> str:
@@ -46,16 +48,17 @@ def _group(number: int, group: Group, page: Page) -> Iterator[str]:
         what = "" if effect.what == group.worst else f"{effect.what}: "
         yield from entry("" if place == before else f"   {place}"[:LABEL], f"{what}{effect.says}", page)
         before = place
-    yield from several("   after", _named(group.failures), page)
+    named = len(group.failures) if group.worst in HARMFUL else NAMED
+    yield from several("   after", _named(group.failures, named), page)
     if group.evidence:
         yield from entry("   meter", group.evidence, page)
 
 
-def _named(failures: Sequence[Failure]) -> Iterator[str]:
-    for failure in failures[:NAMED]:
+def _named(failures: Sequence[Failure], most: int) -> Iterator[str]:
+    for failure in failures[:most]:
         yield failure.what
-    if len(failures) > NAMED:
-        yield f"and {len(failures) - NAMED} more"
+    if len(failures) > most:
+        yield f"and {len(failures) - most} more, which `--as csv` names"
 
 
 def _totals(document: FailureDocument, page: Page) -> Iterator[str]:

@@ -12,6 +12,10 @@ FEW = 2
 """Up to so many parts, each is told even where it stands as in normal condition."""
 
 
+NO_VOLTS = 5e-4
+"""Volts too few to be shown."""
+
+
 def sentence(row: Row, door: DoorSequence) -> str:
     """A row in words: what stands how, what would change it, what the plan adds."""
     if row.section == "after":
@@ -88,6 +92,8 @@ def _state(outcome: Outcome) -> str:
             return f"is uncertain{volts(outcome, ' at ')}: between letting go and pulling in"
         case state if state == CHATTERS:
             return "chatters: its relays never come to rest"
+    if outcome.volts is not None and outcome.volts < NO_VOLTS:
+        return f"is {outcome.state} without power at it"
     return f"is {outcome.state}{volts(outcome, ' at ')}"
 
 

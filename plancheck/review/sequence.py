@@ -208,6 +208,7 @@ class _Desk:
         open_ones = [s for s in depends if s in self.facts.signals]
         state, on = self._state(part, truth, then, tuple(s for s in depends if s not in self.facts.signals))
         alone = [s for s in open_ones if _flips(truth, s, then)]
+        joining = [s for s in open_ones if s not in alone and _joins(truth, s, then, setting)]
         normal = at(truth, self.normal)
         after = "" if at(truth, later) is normal else self._word(part, truth, later)
         return Outcome(
@@ -216,7 +217,7 @@ class _Desk:
             self._volts(part, then),
             always=not depends and state in (part.on, part.off),
             alone=tuple(in_words(self.facts, s, not then.get(s)) for s in alone),
-            together=tuple(in_words(self.facts, s, not then.get(s)) for s in open_ones if s not in alone),
+            together=tuple(in_words(self.facts, s, not then.get(s)) for s in joining),
             on=on,
             after=after,
             path=self._path(part, then) if not setting else (),
@@ -259,6 +260,18 @@ def _flips(truth: Truth, signal: str, condition: Mapping[str, bool]) -> bool:
     here = index_of(truth.space.signals, condition)
     there = here ^ 1 << truth.space.signals.index(signal)
     return any((mask >> here ^ mask >> there) & 1 for mask in (truth.yes, truth.no))
+
+
+def _joins(truth: Truth, signal: str, condition: Mapping[str, bool], setting: Mapping[str, bool]) -> bool:
+    """Whether a signal changes a truth where others have changed already, and would not have by themselves."""
+    space = truth.space
+    verdict = at(truth, condition)
+    same = truth.yes if verdict else truth.no if verdict is False else truth.maybe
+    same &= mask_of(space, setting)
+    run = 1 << space.signals.index(signal)
+    on = space.on(signal)
+    turned = (same & on) >> run if condition.get(signal) else (same & ~on) << run
+    return bool(turned & ~same)
 
 
 # --- what the plan says ------------------------------------------------------------------------------------
