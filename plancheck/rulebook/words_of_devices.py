@@ -71,6 +71,15 @@ def _released(inventory: Inventory, device: Device, variation: Variation) -> Tru
     return ~inventory.facts.state(device.name, SECURED, variation)
 
 
+def _live(inventory: Inventory, device: Device, variation: Variation) -> Truth:
+    result = Truth.constant(False)
+    for load in _loads(inventory, device):
+        home = inventory.facts.engine.home(load.key, variation)
+        for source in home[0].sources if home else ():
+            result = result | inventory.facts.live(source, variation)
+    return result
+
+
 def _worked(inventory: Inventory, device: Device, variation: Variation) -> Truth:
     signals = [name for name, signal in device.signals.items() if signal.role in WORKED_BY_PEOPLE]
     if not signals:
@@ -106,7 +115,10 @@ DEVICE_WORDS = [
     Word("device", "energised", types.YES_NO, "a load of it is at or above pull-in", _any("energised"), True),
     Word("device", "fed", types.YES_NO, "metal joins a load of it to both poles of a live source", _any("fed"), True),
     Word("device", "worked", types.YES_NO, "somebody presses it, turns it, walks up or is let in by it", _worked, True),
-    Word("device", "acted-on-by", ACTING, "devices whose contacts decide over it, one behind another", _acting, kept=True),
+    Word(
+        "device", "acted-on-by", ACTING, "devices whose contacts decide over it, one behind another", _acting, kept=True
+    ),
+    Word("device", "live", types.YES_NO, "a source of its circuit has power to give", _live, True),
     Word("device", "drop-out", types.VOLTAGE, "volts at or below which its load lets go", _least_setting("drop-out")),
     Word("device", "pull-in", types.VOLTAGE, "volts at or above which its load acts", _least_setting("pull-in")),
     Word("device", "fails-safe", types.YES_NO, "without power it is not secured", _fails_safe, kept=True),

@@ -349,6 +349,7 @@ TERMINALS = [
     Word("terminal", "pass-through", YES_NO, "its device only joins wires", _pass_through),
 ]
 
+
 def _restless(inventory: Inventory, circuit: Circuit, variation: Variation) -> Truth:
     load = next((b for b in circuit.network.branches if b.what == "load"), None)
     return Truth.constant(False) if load is None else inventory.facts.chattering(load, variation)

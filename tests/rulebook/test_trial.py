@@ -76,7 +76,7 @@ def test_every_shipped_rule_does_as_its_examples_say() -> None:
 
     shipped, mistakes = load_kinds(sources("kinds/*.plan"))
     assert mistakes == []
-    rules, mistakes = load_rules(sources("*.rules"), shipped)
+    rules, mistakes = load_rules(sources("**/*.rules"), shipped)
     assert [f"{m.at.source.name}:{m.at.line} {m.headline} {m.found}" for m in mistakes] == []
     day = date(2026, 11, 25)
     trials = try_rules(
