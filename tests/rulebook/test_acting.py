@@ -59,7 +59,7 @@ def verdicts(rule: str, text: str) -> Verdicts:
         ("ML1", {"TR1", "K1", "EB1", "FA1"}),
         ("K1", {"FA1"}),
         ("BZ1", {"SB1"}),
-        ("TR1", set()),
+        ("TR1", {"EB1"}),
         ("EB1", set()),
     ],
 )
