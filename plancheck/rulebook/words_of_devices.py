@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from plancheck.circuit.acting import devices_acting_on
 from plancheck.circuit.conditions import Levels, Truth
 from plancheck.plan.model import Device
 from plancheck.rulebook import types
@@ -17,8 +18,11 @@ if TYPE_CHECKING:
     from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
+ACTING = types.things("device")
 SECURED = "secured"
 """The state of a lock in which somebody on the locked side cannot open."""
+WORKED_BY_PEOPLE = ("exit", "approach", "override", "command")
+"""Roles of signals that stand for what somebody does at a device: leaving, walking up, breaking glass, a credential."""
 
 
 def _loads(inventory: Inventory, device: Device) -> list[Branch]:
@@ -67,6 +71,29 @@ def _released(inventory: Inventory, device: Device, variation: Variation) -> Tru
     return ~inventory.facts.state(device.name, SECURED, variation)
 
 
+def _live(inventory: Inventory, device: Device, variation: Variation) -> Truth:
+    result = Truth.constant(False)
+    for load in _loads(inventory, device):
+        home = inventory.facts.engine.home(load.key, variation)
+        for source in home[0].sources if home else ():
+            result = result | inventory.facts.live(source, variation)
+    return result
+
+
+def _worked(inventory: Inventory, device: Device, variation: Variation) -> Truth:
+    signals = [name for name, signal in device.signals.items() if signal.role in WORKED_BY_PEOPLE]
+    if not signals:
+        raise Unknown(f"nothing that people do at {device.name} is a signal of the plan")
+    first, *rest = (inventory.facts.signal(device.name, name) for name in signals)
+    for truth in rest:
+        first = first | truth
+    return first
+
+
+def _acting(inventory: Inventory, device: Device, variation: Variation) -> list[Device]:
+    return [inventory.plan.devices[name] for name in devices_acting_on(inventory.facts, device.name)]
+
+
 def _wired(inventory: Inventory, device: Device, variation: Variation) -> bool:
     return any(inventory.facts.wired(device.name, terminal) for terminal in device.terminals)
 
@@ -87,6 +114,11 @@ DEVICE_WORDS = [
     Word("device", "amps", types.CURRENT, "current its load draws; the greatest, if several", _greatest("amps"), True),
     Word("device", "energised", types.YES_NO, "a load of it is at or above pull-in", _any("energised"), True),
     Word("device", "fed", types.YES_NO, "metal joins a load of it to both poles of a live source", _any("fed"), True),
+    Word("device", "worked", types.YES_NO, "somebody presses it, turns it, walks up or is let in by it", _worked, True),
+    Word(
+        "device", "acted-on-by", ACTING, "devices whose contacts decide over it, one behind another", _acting, kept=True
+    ),
+    Word("device", "live", types.YES_NO, "a source of its circuit has power to give", _live, True),
     Word("device", "drop-out", types.VOLTAGE, "volts at or below which its load lets go", _least_setting("drop-out")),
     Word("device", "pull-in", types.VOLTAGE, "volts at or above which its load acts", _least_setting("pull-in")),
     Word("device", "fails-safe", types.YES_NO, "without power it is not secured", _fails_safe, kept=True),

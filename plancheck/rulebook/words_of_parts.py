@@ -14,6 +14,7 @@ from plancheck.rulebook.types import CURRENT, NUMBER, RATIO, TEXT, VOLTAGE, YES_
 from plancheck.rulebook.vocabulary import Read, Word
 
 if TYPE_CHECKING:
+    from plancheck.circuit.facts import Circuit
     from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
@@ -348,7 +349,14 @@ TERMINALS = [
     Word("terminal", "pass-through", YES_NO, "its device only joins wires", _pass_through),
 ]
 
+
+def _restless(inventory: Inventory, circuit: Circuit, variation: Variation) -> Truth:
+    load = next((b for b in circuit.network.branches if b.what == "load"), None)
+    return Truth.constant(False) if load is None else inventory.facts.chattering(load, variation)
+
+
 CIRCUITS = [
+    Word("circuit", "chattering", YES_NO, "relays in it never come to rest", _restless, True),
     Word("circuit", "source", types.thing("source"), "the source that feeds it", lambda i, c, v: c.source),
     Word("circuit", "device", DEVICE, "the device of its source", lambda i, c, v: i.plan.devices[c.source.device]),
     Word(

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.circuit.conditions import Levels
+from plancheck.circuit.conditions import Levels, Space
 from plancheck.circuit.facts import Facts
 from plancheck.cli.files import IncludeReader, read_text
 from plancheck.cli.library import load_library
+from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from tests.circuit.agreement import close, compare, situations
 from tests.circuit.playback import Play, play
@@ -50,13 +51,28 @@ def test_the_whole_plan_agrees(path: Path) -> None:
 
 def _differences(facts: Facts, one: Play) -> Iterator[str]:
     changed = {k for k, on in one.signals.items() if on != facts.signals[k].rests_on} or "nothing"
+    restless = {load.key for load in facts.branches("load") if _chatters(facts, load, one)}
+    if one.rests is bool(restless):
+        yield f"{changed} changed: {restless or 'nothing'} chatters, by the simulator it rests: {one.rests}"
     for load in facts.branches("load"):
+        if load.key in restless:
+            continue
         volts = _at(facts.volts(load), one)
         volts = volts if load.data.get("polarised") else abs(volts)
         if not close(volts, one.volts(load)):
             yield f"{changed} changed: {load.key} {volts:.4f} V, by the simulator {one.volts(load):.4f} V"
 
 
+def _chatters(facts: Facts, load: Branch, one: Play) -> bool:
+    truth = facts.chattering(load)
+    return bool(truth.yes >> _number(truth.space, one) & 1)
+
+
 def _at(levels: Levels, one: Play) -> float:
-    """The number in the condition played. Marks of what went before, or of a coil between, are off."""
-    return levels.at(sum(1 << i for i, key in enumerate(levels.space.signals) if one.signals.get(key, False)))
+    """The number in the condition played."""
+    return levels.at(_number(levels.space, one))
+
+
+def _number(space: Space, one: Play) -> int:
+    """The condition played. Marks of what went before, or of a coil between, are off."""
+    return sum(1 << i for i, key in enumerate(space.signals) if one.signals.get(key, False))
