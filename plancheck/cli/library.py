@@ -60,7 +60,7 @@ def load_library(folders: Sequence[str]) -> Library:
         own_sources[str(folder)] = frozenset(source.name for source in read)
         own += plans + rules
     kinds, kind_mistakes = load_kinds(kind_sources)
-    rulebook, rule_mistakes = load_rules(rule_sources, kinds)
+    rulebook, rule_mistakes = load_rules(rule_sources, kinds, known_right=not pack_folders)
     mistakes = [mistake for _, mistake in troubles] + kind_mistakes + rule_mistakes
     named = {folder.resolve().name for folder in pack_folders}
     return Library(

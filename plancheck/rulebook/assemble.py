@@ -35,6 +35,8 @@ class Assembling:
     situations: Mapping[str, nodes.SituationNode]
     rule_id: str
     pack: str
+    known_right: bool = False
+    """Whether the rule was found right when it was shipped, against these very kinds."""
     mistakes: list[Mistake] = field(default_factory=list)
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
@@ -211,8 +213,8 @@ def _groups(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) 
         work.wrong(node.name, "This rule has no “for each”", "none", "a line “for each CLASS NAME”")
     groups: list[Group] = []
     for for_each, members in parted:
-        remedy = groups[0].remedy if groups else None
-        group = assemble_group(for_each, members, work.frame(limits), remedy, node.whole)
+        first = groups[0] if groups else None
+        group = assemble_group(for_each, members, work.frame(limits), first, node.whole, work.known_right)
         if group is not None:
             groups.append(group)
     return tuple(groups)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import cache
 
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import check, path, yes_no
 from plancheck.rulebook.quantify import Variable, domain
-from plancheck.rulebook.rule import EvidenceLine, Group, Place
+from plancheck.rulebook.rule import EvidenceLine, Group, Place, Texts
 from plancheck.rulebook.scope import Checked, Frame, Run, Wrong
 from plancheck.rulebook.template import OF_CONDITIONS, OF_FAILURES, Template, template
 from plancheck.rulebook.things import ancestry
@@ -22,10 +23,15 @@ def assemble_group(
     for_each: nodes.ForEachMember,
     members: Sequence[nodes.Member],
     frame: Frame,
-    first_remedy: Template | None,
+    first: Group | None,
     whole: bool,
+    known_right: bool,
 ) -> Group | None:
-    """The group, or None, every mistake noted. Where the rule was not `whole`, what is missing is not asked for."""
+    """The group, or None, every mistake noted. Where the rule was not `whole`, what is missing is not asked for.
+
+    The `first` group of a rule lends the others its remedy. The texts of a rule that is known to be right wait
+    until a finding is written.
+    """
     before = len(frame.mistakes)
     try:
         variables = domain(for_each.domain, frame)
@@ -34,15 +40,11 @@ def assemble_group(
     parts = _Parts(for_each, members, frame, whole)
     wheres = parts.wheres(len(variables))
     require = parts.require()
-    shows = parts.shown(require)
-    found, required = parts.template("found", shows), parts.template("required", shows)
-    headline = parts.template("headline", shows, needed=False)
-    remedy = parts.template("remedy", shows, needed=first_remedy is None) or first_remedy
-    evidence = parts.evidence(shows)
     at, also_at, path_of = parts.at(variables), parts.also_at(), parts.path()
-    if len(frame.mistakes) > before or not (require and found and required and remedy and at):
+    texts = parts.later_texts(require, first) if known_right else parts.texts_now(require, first)
+    if len(frame.mistakes) > before or not (require and at and texts):
         return None
-    return Group(tuple(variables), wheres, require, at, also_at, path_of, headline, found, required, remedy, evidence)
+    return Group(tuple(variables), wheres, require, at, also_at, path_of, texts)
 
 
 class _Parts:
@@ -88,6 +90,32 @@ class _Parts:
             return yes_no(member.expression, self.frame, "What a rule requires")
         except Wrong:
             return None
+
+    def texts_now(self, require: Checked | None, first: Group | None) -> Callable[[], Texts] | None:
+        """The texts, or None where one of them is missing or wrong."""
+        texts = self._texts(require, first)
+        return None if texts is None else lambda: texts
+
+    def later_texts(self, require: Checked | None, first: Group | None) -> Callable[[], Texts]:
+        """The texts, put together when they are asked for."""
+
+        @cache
+        def texts() -> Texts:
+            found = self._texts(require, first)
+            assert found is not None, self.frame.mistakes
+            return found
+
+        return texts
+
+    def _texts(self, require: Checked | None, first: Group | None) -> Texts | None:
+        shows = self.shown(require)
+        found, required = self.template("found", shows), self.template("required", shows)
+        headline = self.template("headline", shows, needed=False)
+        remedy = self.template("remedy", shows, needed=first is None)
+        evidence = self.evidence(shows)
+        if remedy is None and first is not None:
+            remedy = first.texts().remedy
+        return Texts(headline, found, required, remedy, evidence) if found and required and remedy else None
 
     def shown(self, require: Checked | None) -> frozenset[str]:
         """What texts may say of the condition and the failure that a finding shows."""

@@ -40,6 +40,8 @@ class RulesFile:
 
     source: Source
     statements: tuple[nodes.Node, ...]
+    shipped: bool = False
+    """Whether it is as it was shipped, to the letter."""
 
     def span(self, node: Any) -> Span:
         """Place of a node of this file."""
@@ -49,7 +51,7 @@ class RulesFile:
 def read_rules(source: Source) -> tuple[RulesFile, list[Mistake]]:
     """Read a rules file."""
     if (kept := KEPT.get(source.text)) is not None:
-        return RulesFile(source, kept), []
+        return RulesFile(source, kept, shipped=True), []
     reader = _Reader(source)
     statements = reader.statements() if reader.readable() else ()
     return RulesFile(source, tuple(statements)), reader.mistakes

@@ -39,21 +39,22 @@ def write(judged: Judged, scope: Scope) -> Finding:
     # Looking for a witness may have bound inner variables anew; those of the group stand as they were.
     scope.things[: len(judged.things)] = judged.things
     subject, at = _subject(group.at, scope)
-    found = group.found(scope, witness)
+    texts = group.texts()
+    found = texts.found(scope, witness)
     shown = replay(scope, group.path(scope), witness) if group.path and witness else None
     return Finding(
         rule=rule.id,
         severity=rule.severity,
         life_safety=rule.life_safety,
         subject=label(inventory, subject),
-        headline=group.headline(scope, witness) if group.headline else found,
+        headline=texts.headline(scope, witness) if texts.headline else found,
         found=found,
-        required=group.required(scope, witness) + _stricter(judged.stricter),
-        remedy=group.remedy(scope, witness),
+        required=texts.required(scope, witness) + _stricter(judged.stricter),
+        remedy=texts.remedy(scope, witness),
         at=at,
         also_at=_also_at(group, scope, at, witness),
         path=tuple(terminal for terminal, _ in shown.readings) if shown else (),
-        evidence=tuple(_evidence(line, scope, witness) for line in group.evidence),
+        evidence=tuple(_evidence(line, scope, witness) for line in texts.evidence),
         basis=rule.basis_in(inventory.plan.jurisdiction),
         condition=dict(witness.condition) if witness else None,
         failure=witness.variation.failure.what if witness and witness.variation.failure else "",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -100,8 +100,22 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Texts:
+    """What a finding says."""
+
+    headline: Template | None
+    found: Template
+    required: Template
+    remedy: Template
+    evidence: tuple[EvidenceLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
-    """One `for each` with what it demands. `wheres` holds, for each variable, what is asked once it is bound."""
+    """One `for each` with what it demands. `wheres` holds, for each variable, what is asked once it is bound.
+
+    `texts` are asked for once something is found: those of shipped rules are put together only then.
+    """
 
     variables: tuple[Variable, ...]
     wheres: tuple[tuple[Run, ...], ...]
@@ -109,11 +123,7 @@ class Group:
     at: Place
     also_at: tuple[Place, ...]
     path: Run | None
-    headline: Template | None
-    found: Template
-    required: Template
-    remedy: Template
-    evidence: tuple[EvidenceLine, ...]
+    texts: Callable[[], Texts]
 
     @property
     def late(self) -> bool:
