@@ -31,7 +31,7 @@ def effects(table: FailureTable, what: str) -> list[tuple[str, str]]:
 @pytest.mark.parametrize(
     ("failure", "wanted"),
     [
-        ("FA1:COM–NC welded", [(WEAKENS, "fire alarm no longer releases ML1")]),
+        ("FA1:COM–NO welded", [(WEAKENS, "fire alarm no longer releases ML1")]),
         ("XS1:COM–NO welded", [(WEAKENS, "motion at XS1 no longer releases ML1")]),
         ("EB1:COM–NC welded", [(WEAKENS, "EB1 pressed no longer releases ML1")]),
         ("RX1:COM–NC welded", [(NO_ANSWER, "channel 1 of RX1 on no longer releases ML1")]),
@@ -41,7 +41,8 @@ def effects(table: FailureTable, what: str) -> list[tuple[str, str]]:
         ("XS1 dead", [(UNLOCKED, "ML1 is released in normal condition")]),
         ("coil of ML1 open", [(UNLOCKED, "ML1 is released in normal condition")]),
         ("F1 blown", [(UNLOCKED, "ML1 is released in normal condition")]),
-        ("FA1:COM–NO stuck open", []),
+        ("FA1:COM–NO stuck open", [(UNLOCKED, "ML1 is released in normal condition")]),
+        ("FA1:COM–NC stuck open", []),
         ("MV1 open", []),
     ],
 )

@@ -20,8 +20,8 @@ from tests.review.operating import (
 
 
 def test_rear_exit_by_hand() -> None:
-    # One series loop: FA1 NC, RX1 NC, EB1 NC, XS1 NO held in. Any of them open lets go; so does a dead supply, and
-    # the battery takes over from the mains.
+    # One series loop: FA1 NO held in, RX1 NC, EB1 NC, XS1 NO held in. Any of them open lets go; so does a dead supply
+    # and a dead panel, and the battery takes over from the mains.
     door = only_door(sample("rear-exit"))
     states = {row.event: row.outcomes[0].state for row in door.rows}
     assert states == {
@@ -29,6 +29,7 @@ def test_rear_exit_by_hand() -> None:
         "channel 1 of RX1 on": "released",
         "motion at XS1": "released",
         "EB1 pressed": "released",
+        "power of the fire alarm panel off": "released",
         "fire alarm": "released",
         "loss of mains": "held",
         "batteries exhausted": "released",
@@ -48,9 +49,15 @@ def test_rear_exit_in_normal_condition() -> None:
     assert normal.path[0] == "PS1:+"
     assert normal.path[-1] == "PS1:-"
     assert [step for step in normal.path if step.startswith(("FA1", "RX1", "EB1", "XS1"))] == [
-        "FA1:COM", "FA1:NC", "RX1:COM", "RX1:NC", "EB1:COM", "EB1:NC", "XS1:COM", "XS1:NO"
+        "FA1:COM", "FA1:NO", "RX1:COM", "RX1:NC", "EB1:COM", "EB1:NC", "XS1:COM", "XS1:NO"
     ]  # fmt: skip
-    assert set(normal.alone) == {"fire alarm on", "channel 1 of RX1 on", "motion at XS1", "EB1 pressed"}
+    assert set(normal.alone) == {
+        "fire alarm on",
+        "power of the fire alarm panel off",
+        "channel 1 of RX1 on",
+        "motion at XS1",
+        "EB1 pressed",
+    }
     assert set(normal.together) == {"mains of PS1 off", "battery of PS1 off"}
 
 
@@ -65,7 +72,7 @@ def test_rear_exit_says_who_works_what_and_for_how_long() -> None:
     assert row(door, "EB1 pressed").notes == ("hold time 30 s",)
     assert row(door, "after fire alarm").notes == (
         "ML1 goes back to “held” by itself",
-        "FA1, as the plan says: latches until reset",
+        "FA1, as the plan says: held in, latches until reset",
     )
 
 
