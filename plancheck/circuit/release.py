@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from plancheck.circuit.acting import devices_acting_on
 from plancheck.circuit.conditions import Truth
+from plancheck.circuit.variation import Failure, Variation
 
 if TYPE_CHECKING:
     from plancheck.circuit.facts import Facts
@@ -23,18 +24,27 @@ def devices_opening(facts: Facts, contact: Branch) -> list[str]:
     It may do so over relays and inputs. A signal that several devices share counts once, for the nearest of them.
     Raises NotAssessed.
     """
-    made = facts.made(contact)
-    signals = made.space.signals
-    rest = sum(1 << i for i, s in enumerate(signals) if s in facts.signals and facts.signals[s].rests_on)
-    if not made.yes >> rest & 1:
-        return []
-    opening = [
-        s
-        for i, s in enumerate(signals)
-        if s in facts.signals and facts.signals[s].role in RELEASING and made.no >> (rest ^ 1 << i) & 1
-    ]
-    names = {_nearest(facts, contact, key) for key in opening}
+    names = {_nearest(facts, contact, key) for key in _ending(facts, facts.made(contact))}
     return [name for name in facts.plan.devices if name in names]
+
+
+def _ending(facts: Facts, truth: Truth) -> list[str]:
+    """Keys of the releasing signals of which each, alone and from rest, surely ends what is surely true at rest."""
+    rest = _at_rest(facts, truth)
+    if not truth.yes >> rest & 1:
+        return []
+    signals = enumerate(truth.space.signals)
+    return [s for i, s in signals if _role(facts, s) in RELEASING and truth.no >> (rest ^ 1 << i) & 1]
+
+
+def _at_rest(facts: Facts, truth: Truth) -> int:
+    """Number of the condition in which every signal rests; what is no signal of the plan rests off."""
+    known = facts.signals
+    return sum(1 << i for i, s in enumerate(truth.space.signals) if s in known and known[s].rests_on)
+
+
+def _role(facts: Facts, key: str) -> str:
+    return facts.signals[key].role if key in facts.signals else ""
 
 
 def _nearest(facts: Facts, contact: Branch, key: str) -> str:
@@ -44,6 +54,33 @@ def _nearest(facts: Facts, contact: Branch, key: str) -> str:
         return contact.device if contact.device in having else having[0]
     acting = devices_acting_on(facts, contact.device)
     return next((name for name in acting if name in having), having[0])
+
+
+def contacts_shared(facts: Facts, load: Branch) -> list[Branch]:
+    """Contacts in a load's feed of which each, welded, would keep it energised against several ways to release it.
+
+    A way is a signal that, alone and from rest, releases the load as drawn. The contacts of one device that open
+    together are taken to weld together, since one armature moves them: the first of them stands for all. Raises
+    NotAssessed.
+    """
+    ways = _ending(facts, facts.energised(load))
+    opened: dict[str, list[tuple[Branch, list[str]]]] = {}
+    for contact in facts.contacts_in_feed(load) if len(ways) > 1 else ():
+        if by := [key for key in _ending(facts, facts.made(contact)) if key in ways]:
+            opened.setdefault(contact.device, []).append((contact, by))
+    alike = [
+        [contact for contact, _ in each] for each in opened.values() if len({key for _, by in each for key in by}) > 1
+    ]
+    return [each[0] for each in alike if len(_defeated(facts, load, each, ways)) > 1]
+
+
+def _defeated(facts: Facts, load: Branch, welded: list[Branch], ways: list[str]) -> list[str]:
+    """The ways that no longer surely release a load while some contacts are welded."""
+    keys = tuple(contact.key for contact in welded)
+    failure = Failure("contact welded", f"{welded[0].device} welded", keys, welded=frozenset(keys))
+    truth = facts.energised(load, Variation(failure=failure))
+    rest, signals = _at_rest(facts, truth), truth.space.signals
+    return [w for w in ways if not truth.no >> (rest ^ (1 << signals.index(w) if w in signals else 0)) & 1]
 
 
 def kept_from_before(truth: Truth) -> Truth:

@@ -48,23 +48,28 @@ def _feeding(states: NetworkStates, index: int, bits: int) -> Iterator[str]:
             yield states.network.branches[i].device
 
 
-def back_fed_volts(facts: Facts, source: Branch, variation: Variation = AS_DRAWN) -> Levels:
-    """Volts that other devices put on a source's poles while its own device gives none; 0 while it does.
+def back_fed_volts(facts: Facts, device: str, variation: Variation = AS_DRAWN) -> Levels:
+    """The most volts that other supplies put on the poles of a device's sources while it gives none; 0 while it does.
 
     A battery by itself does not count: it floats beside its charger, off or on. Raises NotAssessed.
     """
-    found = []
-    for network, index in facts.engine.homes.get(source.key, ()):
-        now = facts.engine.network(network, variation)
-        driving = {s.device for s in now.sources if s.device != source.device and on_mains(facts, s.device)}
-        if driving:
-            found.append(_driven(_worked_out(facts, now, variation), index, source.device, driving))
-    if len(joined(levels.space for levels in found).signals) > MANY_TOGETHER:
-        raise NotAssessed(f"too many circuits share {source.device} for the volts on it in every condition")
+    poles = {(s.a, s.b): s for s in facts.branches("source", device)}
+    found = [levels for source in poles.values() for levels in _back_fed(facts, source, variation)]
+    if len(found) > 1 and len(joined(levels.space for levels in found).signals) > MANY_TOGETHER:
+        raise NotAssessed(f"too many circuits share {device} for the volts on it in every condition")
     result = Levels.constant(0.0)
     for levels in found:
         result = result.with_other(levels, max)
     return result
+
+
+def _back_fed(facts: Facts, source: Branch, variation: Variation) -> Iterator[Levels]:
+    """The volts driven into a source, network by network, where another supply can drive any."""
+    for network, index in facts.engine.homes.get(source.key, ()):
+        now = facts.engine.network(network, variation)
+        driving = {s.device for s in now.sources if s.device != source.device and on_mains(facts, s.device)}
+        if driving:
+            yield _driven(_worked_out(facts, now, variation), index, source.device, driving)
 
 
 def _driven(states: NetworkStates, index: int, device: str, driving: set[str]) -> Levels:

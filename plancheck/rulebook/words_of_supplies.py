@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Levels, Truth
-from plancheck.circuit.release import devices_opening, kept_from_before, panel_powered
+from plancheck.circuit.release import contacts_shared, devices_opening, kept_from_before, panel_powered
 from plancheck.circuit.supplies import back_fed_volts, devices_feeding, devices_tied, live, on_mains
 from plancheck.plan.model import Device
 from plancheck.rulebook import types
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
-DEVICES = types.things("device")
+DEVICES, CONTACTS = types.things("device"), types.things("contact")
 
 
 def _devices(inventory: Inventory, names: Iterable[str]) -> list[Device]:
@@ -45,12 +45,16 @@ def _on_mains(inventory: Inventory, device: Device, variation: Variation) -> boo
     return on_mains(inventory.facts, device.name)
 
 
-def _back_fed(inventory: Inventory, source: Branch, variation: Variation) -> Levels:
-    return back_fed_volts(inventory.facts, source, variation)
+def _back_fed(inventory: Inventory, device: Device, variation: Variation) -> Levels:
+    return back_fed_volts(inventory.facts, device.name, variation)
 
 
 def _opened_by(inventory: Inventory, contact: Branch, variation: Variation) -> list[Device]:
     return _devices(inventory, devices_opening(inventory.facts, contact))
+
+
+def _shared(inventory: Inventory, load: Branch, variation: Variation) -> list[Branch]:
+    return contacts_shared(inventory.facts, load)
 
 
 def _ties(inventory: Inventory, contact: Branch, variation: Variation) -> list[Device]:
@@ -81,7 +85,15 @@ SUPPLY_WORDS = [
     Word("device", "live", YES_NO, "a source of it has power to give", _live, True),
     Word("device", "on-mains", YES_NO, "a source of it takes its power from the mains", _on_mains, kept=True),
     Word("device", "panel-powered", YES_NO, "a panel that holds in a relay for it has power", _panel_powered, True),
-    Word("source", "back-fed-volts", VOLTAGE, "volts that other supplies drive into it while off", _back_fed, True),
+    Word("device", "back-fed-volts", VOLTAGE, "volts that other supplies drive into it while off", _back_fed, True),
+    Word(
+        "load",
+        "shared-contacts",
+        CONTACTS,
+        "contacts that, welded, defeat several ways to release it",
+        _shared,
+        kept=True,
+    ),
     Word("contact", "opened-by", DEVICES, "ways out and alarms that open it, each by itself", _opened_by, kept=True),
     Word("contact", "ties", DEVICES, "the different supplies that stand on its two sides", _ties, kept=True),
     Word("load", HELD, YES_NO, "energised only because a relay holds itself in", _load_kept, True),
