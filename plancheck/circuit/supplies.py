@@ -134,25 +134,11 @@ def devices_tied(facts: Facts, contact: Branch) -> list[str]:
     Empty where both its terminals stand at the same device or where one of them stands at none: such a contact
     switches; one that has a different supply on either side ties two together.
     """
-    sides = [_supplies_at(facts, terminal) for terminal in (contact.a, contact.b)]
+    sides = [facts.touch.supplies_at(terminal) for terminal in (contact.a, contact.b)]
     if not all(sides) or sides[0] & sides[1]:
         return []
     names = sides[0] | sides[1]
     return [name for name in facts.plan.devices if name in names]
-
-
-def _supplies_at(facts: Facts, terminal: str) -> set[str]:
-    found, queue, seen = set(), [terminal], {terminal}
-    while queue:
-        here = queue.pop()
-        for branch in facts.graph.at[here]:
-            if branch.what == "source" and (here == branch.a or branch.data.get("form") == "ac"):
-                found.add(branch.device)
-            other = branch.b if branch.a == here else branch.a
-            if branch.what in ("conductor", "link", "protector") and other not in seen:
-                seen.add(other)
-                queue.append(other)
-    return found
 
 
 def _worked_out(facts: Facts, network: Network, variation: Variation) -> NetworkStates:

@@ -117,3 +117,21 @@ class Touch:
                     if pole == source.a or source.data.get("form") == "ac":
                         return source
         return None
+
+    @cached_property
+    def _standing(self) -> tuple[dict[str, str], dict[str, set[str]]]:
+        """Each terminal's net by wire and protectors, and the devices whose plus, or AC pole, stands on each net."""
+        joined = Groups[str]()
+        for branch in self.graph.branches:
+            if branch.what in _METAL and branch.what != "contact":
+                joined.join(branch.a, branch.b)
+        supplies: dict[str, set[str]] = defaultdict(set)
+        for pole, sources in self._poles.items():
+            names = {s.device for s in sources if pole == s.a or s.data.get("form") == "ac"}
+            supplies[joined.leader(pole)] |= names
+        return {terminal: joined.leader(terminal) for terminal in joined.members()}, supplies
+
+    def supplies_at(self, terminal: str) -> set[str]:
+        """Devices whose plus, or either pole on AC, wire and protectors alone bring to a terminal."""
+        nets, supplies = self._standing
+        return supplies.get(nets.get(terminal, terminal), set())
