@@ -84,7 +84,7 @@ SUPPLY_WORDS = [
     Word("device", "fed-by", DEVICES, "devices whose sources metal can join to a load of it", _all_fed_by, kept=True),
     Word("device", "live", YES_NO, "a source of it has power to give", _live, True),
     Word("device", "on-mains", YES_NO, "a source of it takes its power from the mains", _on_mains, kept=True),
-    Word("device", "panel-powered", YES_NO, "a panel that holds in a relay for it has power", _panel_powered, True),
+    Word("device", "panel-powered", YES_NO, "the alarm panel whose power it needs has power", _panel_powered, True),
     Word("device", "back-fed-volts", VOLTAGE, "volts that other supplies drive into it while off", _back_fed, True),
     Word(
         "load",
@@ -96,7 +96,7 @@ SUPPLY_WORDS = [
     ),
     Word("contact", "opened-by", DEVICES, "ways out and alarms that open it, each by itself", _opened_by, kept=True),
     Word("contact", "ties", DEVICES, "the different supplies that stand on its two sides", _ties, kept=True),
-    Word("load", HELD, YES_NO, "energised only because a relay holds itself in", _load_kept, True),
-    Word("lock", HELD, YES_NO, "secured only because a relay holds itself in, or out", _lock_kept, True),
-    Word("input", HELD, YES_NO, "made only because a relay holds itself in, or out", _input_kept, True),
+    Word("load", HELD, YES_NO, "energised only by what a coil remembers", _load_kept, True),
+    Word("lock", HELD, YES_NO, "secured only by what a coil remembers", _lock_kept, True),
+    Word("input", HELD, YES_NO, "made only by what a coil remembers", _input_kept, True),
 ]
