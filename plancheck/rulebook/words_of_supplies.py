@@ -82,7 +82,7 @@ HELD = "held-from-before"
 SUPPLY_WORDS = [
     Word("load", "fed-by", DEVICES, "devices whose sources metal can join to both its ends", _fed_by, kept=True),
     Word("device", "fed-by", DEVICES, "devices whose sources metal can join to a load of it", _all_fed_by, kept=True),
-    Word("device", "live", YES_NO, "a source of it has power to give", _live, True),
+    Word("device", "supplying", YES_NO, "a source of it has power to give", _live, True),
     Word("device", "on-mains", YES_NO, "a source of it takes its power from the mains", _on_mains, kept=True),
     Word("device", "panel-powered", YES_NO, "the alarm panel whose power it needs has power", _panel_powered, True),
     Word("device", "back-fed-volts", VOLTAGE, "volts that other supplies drive into it while off", _back_fed, True),
