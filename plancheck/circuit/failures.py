@@ -29,12 +29,18 @@ class Failures:
     def __init__(self, graph: ConnectionGraph, touch: Touch, engine: Engine) -> None:
         self.graph, self.touch, self.engine = graph, touch, engine
         self.all = [Variation(failure=f) for f in sorted(self._every(), key=lambda f: KINDS.index(f.kind))]
-        self._by_network: dict[int, list[int]] = defaultdict(list)
+        self._work_out()
+        self._touching: dict[int, list[int]] = defaultdict(list)
+        """By network, the failures that change it."""
+        self._pulling: dict[int, list[int]] = defaultdict(list)
+        """By network, the failures that pull down a supply on which it hangs."""
         for i, variation in enumerate(self.all):
             assert variation.failure is not None
-            for number in sorted(engine.overlays.touched(variation.failure)):
-                self._by_network[number].append(i)
-        self._work_out()
+            for number in engine.overlays.touched(variation.failure):
+                self._touching[number].append(i)
+            for number in engine.burdens.hanging(engine.found_out(variation).sags or ()):
+                self._pulling[number].append(i)
+        engine.overlays.forget()
 
     def _work_out(self) -> None:
         """Work out every failure, and keep how the parts stand on which states of devices depend, and every input."""
@@ -46,9 +52,21 @@ class Failures:
 
     def reaching(self, keys: Iterable[str]) -> list[Variation]:
         """The failures, each as a variation, that loads or inputs can feel, by branch key, in the order of `all`."""
+        return [failed for failed, _ in self.felt(keys)]
+
+    def felt(self, keys: Iterable[str]) -> list[tuple[Variation, Variation]]:
+        """Those that `reaching` gives, each with as much of it as the loads or inputs feel.
+
+        Failures that do nothing to them but pull down a supply are one and the same there, if they do it alike.
+        """
         homes = (self.engine.home(key) for key in keys)
         cone = self.engine.overlays.upstream({home[0].number for home in homes if home})
-        return [self.all[i] for i in sorted({i for number in cone for i in self._by_network.get(number, ())})]
+        changing = {i for number in cone for i in self._touching.get(number, ())}
+        pulling = {i for number in cone for i in self._pulling.get(number, ())} - changing
+        return [
+            (self.all[i], Variation(sags=self.engine.found_out(self.all[i]).sags) if i in pulling else self.all[i])
+            for i in sorted(changing | pulling)
+        ]
 
     def _middle(self, conductor: Branch) -> str:
         """Where a short of a conductor is taken to be: at an end that is no pole, if there is one."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.frame import Frame, Local, LocalGuard, Part, localise
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.values import Incomplete, part_name
-from plancheck.circuit.variation import Variation
+from plancheck.circuit.variation import Sag, Variation
 from plancheck.plan.graph import Branch
 from plancheck.plan.guard import Constant, Guard, atoms
 from plancheck.plan.model import Device
@@ -31,9 +31,10 @@ class Framing:
         truth: Callable[[str, Variation], Truth | str],
         network: Network,
         variation: Variation,
+        sags: Sequence[Sag] = (),
     ) -> None:
         self.frames, self.devices, self.truth = frames, devices, truth
-        self.network, self.variation = network, variation
+        self.network, self.variation, self.sags = network, variation, sags
         self.signals: dict[str, int] = {}
         self.outside: list[tuple[tuple[int, ...], int]] = []
         self.outside_number: dict[str, LocalGuard] = {}
@@ -49,6 +50,9 @@ class Framing:
             )
             for b in self.network.branches
         )
+        for sag in self.sags:
+            for name in sag.space.signals:
+                self._signal(name)
         if len(self.signals) > MANY_SIGNALS:
             raise Incomplete(f"{len(self.signals)} signals can influence it; at most {MANY_SIGNALS} are worked out")
         key = parts, len(nodes), len(self.signals), tuple(self.outside), len(self.network.feedback)

@@ -13,7 +13,7 @@ from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from plancheck.circuit.conditions import Space
+from plancheck.circuit.conditions import Space, union
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import Incomplete
 
@@ -139,7 +139,7 @@ class History:
                 found &= reached[state]
                 moved = moved or found != ends[state]
                 ends[state] = found
-        return _union({state: mask & ~ends[state] for state, mask in reached.items()})
+        return union(mask & ~ends[state] for state, mask in reached.items())
 
     def _finish(self, reached: Masks) -> None:
         """Write what was found into the network's states."""
@@ -164,8 +164,8 @@ class History:
         states.history = self if self.varying else None
 
     def _varies(self, j: int, reached: Masks) -> bool:
-        on = _union({s: m for s, m in reached.items() if s >> j & 1})
-        off = _union({s: m for s, m in reached.items() if not s >> j & 1})
+        on = union(m for s, m in reached.items() if s >> j & 1)
+        off = union(m for s, m in reached.items() if not s >> j & 1)
         return bool(on & off)
 
     def _mark(self, state: int) -> int:
@@ -174,7 +174,7 @@ class History:
     def _choose(self, mark: int, reached: Masks, default: Masks) -> Masks:
         """For each condition a reached state that fits the mark, or else the one from rest."""
         chosen: Masks = {}
-        left = _union(default)
+        left = union(default.values())
         for state in sorted(reached):
             if self._mark(state) == mark and reached[state] & left:
                 chosen[state] = reached[state] & left
@@ -210,13 +210,6 @@ class History:
                         came[there] = (here, i)
                         queue.append(there)
         return None
-
-
-def _union(masks: Masks) -> int:
-    found = 0
-    for mask in masks.values():
-        found |= mask
-    return found
 
 
 def _at(masks: Masks, condition: int) -> list[int]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from plancheck.circuit.groups import Groups
 from plancheck.circuit.network import Network, asked_keys, split_into_networks
 from plancheck.circuit.variation import Failure
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -25,9 +26,13 @@ class Overlay:
 class Overlays:
     """Makes overlays for failures, and numbers their networks apart from the plan's."""
 
-    def __init__(self, graph: ConnectionGraph, networks: list[Network], homes: Homes) -> None:
-        self.graph, self.networks, self.homes = graph, networks, homes
+    def __init__(
+        self, graph: ConnectionGraph, networks: list[Network], homes: Homes, whole: Collection[str] = ()
+    ) -> None:
+        self.graph, self.networks, self.homes, self.whole = graph, networks, homes, whole
         self._made: dict[Failure, Overlay] = {}
+        self._grouped: dict[Failure, list[set[int]]] = {}
+        self._touched: dict[Failure, set[int]] = {}
         self._next = len(networks)
 
     def of(self, failure: Failure) -> Overlay:
@@ -40,28 +45,41 @@ class Overlays:
     def forget(self) -> None:
         """Drop all overlays."""
         self._made.clear()
+        self._grouped.clear()
 
     def touched(self, failure: Failure) -> set[int]:
         """Numbers of the networks that a failure changes; those that depend on them are not among them."""
-        return {number for group in self._groups(failure) for number in group}
+        found = self._touched.get(failure)
+        if found is None:
+            grouped = {n for group in self._groups(failure) for n in group}
+            found = self._touched[failure] = grouped | self._asking(self._stubs(failure))
+        return found
 
     def _groups(self, failure: Failure) -> list[set[int]]:
         """Networks that a failure changes, in sets that become one network each."""
+        found = self._grouped.get(failure)
+        if found is None:
+            found = self._grouped[failure] = self._grouped_by(failure)
+        return found
+
+    def _grouped_by(self, failure: Failure) -> list[set[int]]:
         if failure.joined is None:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
             if self._frees_a_pole(failure):
                 return [self._around(changed)]
             return [{number} for number in sorted(changed)]
-        ends = [self._numbers(t) for t in failure.joined]
-        if failure.joined[0] in self._poles or failure.joined[1] in self._poles:
-            return [{number} for number in sorted(ends[0] | ends[1])]
-        if not ends[0] or not ends[1]:
-            return [self._with_between({number}) for number in sorted(ends[0] | ends[1])]
-        groups = [{number} for number in sorted(ends[0] & ends[1])]
-        # Metal that several circuits share: each takes one of the other side's along.
-        groups += [self._with_between({number, min(ends[1])}) for number in sorted(ends[0] - ends[1])]
-        groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
+        stubs = self._stubs(failure)
+        groups = [self._with_across(g, failure.joined, stubs) for g in self._joined(*failure.joined) or [set()]]
         return [g for i, g in enumerate(groups) if g not in groups[:i]]
+
+    def _joined(self, one: str, other: str) -> list[set[int]]:
+        ends = self._numbers(one), self._numbers(other)
+        if not ends[0] or not ends[1]:
+            return [{number} for number in sorted(ends[0] | ends[1])]
+        # Metal that several circuits share: each takes one of the other side's along.
+        groups = [{number} for number in sorted(ends[0] & ends[1])]
+        groups += [{number, min(ends[1])} for number in sorted(ends[0] - ends[1])]
+        return groups + [{number, min(ends[0])} for number in sorted(ends[1] - ends[0])]
 
     def _frees_a_pole(self, failure: Failure) -> bool:
         """Whether a wire is gone that held nodes at a pole: circuits cut at those nodes may feel each other then."""
@@ -109,20 +127,33 @@ class Overlays:
         return dict(at)
 
     def _stub(self, terminal: str) -> list[Branch]:
-        """Branches on no loop around a terminal, as far as the first networks and poles."""
-        if terminal in self._poles or terminal in self._networks_at:
+        """Branches on no loop that hang on a terminal, as far as the first networks and poles."""
+        if terminal in self._poles:
             return []
         found: dict[str, Branch] = {}
         seen = {terminal}
         queue = [terminal]
         while queue:
             for branch in self.graph.at[queue.pop()]:
+                if branch.key in self.homes:
+                    continue
                 found[branch.key] = branch
                 for other in (branch.a, branch.b):
                     if other not in seen and other not in self._poles and other not in self._networks_at:
-                        seen.add(other)
                         queue.append(other)
+                    seen.add(other)
         return list(found.values())
+
+    def _stubs(self, failure: Failure) -> list[Branch]:
+        return [b for terminal in failure.joined or () for b in self._stub(terminal)]
+
+    def _asking(self, stubs: Iterable[Branch]) -> set[int]:
+        """Networks that ask about loads that are on no loop but for what a failure joins."""
+        return {number for b in stubs for number in self._askers.get(b.key, ())}
+
+    def feeling(self, failure: Failure) -> set[int]:
+        """Numbers of the networks that a failure changes, and of all that depend on them."""
+        return self.downstream(self.touched(failure))
 
     def downstream(self, numbers: Iterable[int]) -> set[int]:
         """Those networks, and all that depend on them."""
@@ -138,9 +169,9 @@ class Overlays:
             a, b = failure.joined
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
-            more = [*self._stub(a), *self._stub(b), join]
+            more = [*self._stub(a), *self._stub(b), join, *self._ties]
         recut = failure.joined is None and self._frees_a_pole(failure)
-        for group in self._groups(failure):
+        for group in self._groups(failure) or [set()]:
             if recut:
                 self._cut_anew(overlay, [self.networks[n] for n in sorted(group)], failure)
                 continue
@@ -160,6 +191,10 @@ class Overlays:
         plain = {b.key: b for network in old for b in network.branches}
         for branch in more:
             plain.setdefault(branch.key, branch)
+        if more:
+            ends = {t for b in plain.values() for t in (b.a, b.b)}
+            fed = (s for s in self._sources if s.a in ends and s.b in ends)
+            plain.update({s.key: s for s in fed if s.key not in plain})
         ordered = sorted(plain.values(), key=lambda b: self._order.get(b.key, len(self._order)))
         branches = [replace(b, guard=None) if b.key in failure.welded else b for b in ordered if b.key not in gone]
         inside = {b.key for b in branches if b.what in ("load", "sense")}
@@ -178,7 +213,7 @@ class Overlays:
         left = sorted((b for b in plain.values() if b.key not in gone), key=lambda b: self._order[b.key])
         rank = max(n.rank for n in old)
         overlay.home.update(dict.fromkeys(plain))
-        for fresh in split_into_networks(left):
+        for fresh in split_into_networks(left, self.whole):
             network = Network(self._next, fresh.branches, fresh.feedback, rank + fresh.rank, replaces=True)
             self._next += 1
             overlay.home.update((b.key, (network, i)) for i, b in enumerate(network.branches))
@@ -193,8 +228,12 @@ class Overlays:
         return {b.key: i for i, b in enumerate(self.graph.branches)}
 
     @cached_property
+    def _sources(self) -> list[Branch]:
+        return [b for b in self.graph.branches if b.what == "source"]
+
+    @cached_property
     def _poles(self) -> set[str]:
-        return {t for b in self.graph.branches if b.what == "source" for t in (b.a, b.b)}
+        return {t for b in self._sources for t in (b.a, b.b)}
 
     @cached_property
     def _needs(self) -> dict[int, set[int]]:
@@ -209,6 +248,16 @@ class Overlays:
         return needs
 
     @cached_property
+    def _askers(self) -> dict[str, set[int]]:
+        """By key of a load or sense, the networks whose guards ask about it."""
+        askers: dict[str, set[int]] = defaultdict(set)
+        for network in self.networks:
+            for branch in network.branches:
+                for key in asked_keys(branch):
+                    askers[key].add(network.number)
+        return askers
+
+    @cached_property
     def _asked_by(self) -> dict[int, set[int]]:
         asked: dict[int, set[int]] = defaultdict(set)
         for number, needed in self._needs.items():
@@ -216,11 +265,49 @@ class Overlays:
                 asked[other].add(number)
         return asked
 
-    def _with_between(self, numbers: set[int]) -> set[int]:
-        """Those, and every network by which one of them depends on another: joined, they would turn in a circle."""
-        if len(numbers) < 2:
+    def _with_between(self, numbers: set[int], stubs: Collection[Branch]) -> set[int]:
+        """Those, and every network by which one of them depends on another: joined, they would turn in a circle.
+
+        What hangs on no loop as drawn (`stubs`) becomes part of them.
+        """
+        if len(numbers) < 2 and not stubs:
             return numbers
-        return numbers | (self.upstream(numbers) & self.downstream(numbers))
+        asked = {home.number for b in stubs for key in asked_keys(b) for home, _ in self.homes.get(key, ())}
+        return numbers | (self.upstream(numbers | asked) & self.downstream(numbers | self._asking(stubs)))
+
+    def _with_across(self, numbers: set[int], joined: Collection[str], stubs: Collection[Branch]) -> set[int]:
+        """Those, and networks that reach poles of two supplies that are in it: joined, they may form a loop."""
+        reached = set(joined) & self._poles
+        reached.update(*(self._reached[n] for n in numbers))
+        if self._several(reached):
+            numbers = numbers | {n for n in self._across if self._reached[n] & reached}
+        return self._with_between(numbers, stubs)
+
+    @cached_property
+    def _reached(self) -> list[set[str]]:
+        """By network, the poles that its branches end at."""
+        return [{t for b in n.branches for t in (b.a, b.b) if t in self._poles} for n in self.networks]
+
+    def _several(self, poles: set[str]) -> bool:
+        """Whether poles are not all of one supply."""
+        return bool(poles) and not any({s.a, s.b} >= poles for s in self._sources)
+
+    @cached_property
+    def _across(self) -> list[int]:
+        """Networks that reach the poles of several supplies."""
+        return [n.number for n in self.networks if self._several(self._reached[n.number])]
+
+    @cached_property
+    def _ties(self) -> list[Branch]:
+        """What joins poles of several supplies and is on no loop: one more join may close one."""
+        loose = [b for b in self.graph.branches if b.key not in self.homes]
+        joined = Groups[str]()
+        for branch in loose:
+            joined.join(branch.a, branch.b)
+        poles: dict[str, set[str]] = defaultdict(set)
+        for pole in self._poles:
+            poles[joined.leader(pole)].add(pole)
+        return [b for b in loose if len(poles[joined.leader(b.a)]) > 1]
 
 
 def _closure(numbers: Iterable[int], onward: dict[int, set[int]]) -> set[int]:

@@ -36,6 +36,8 @@ def failed(variation: Variation) -> Failed:
     if failure is None:
         return Failed()
     parts = frozenset(failure.parts)
+    if failure.joined is not None:
+        return Failed(joined=failure.joined)
     return Failed(welded=parts) if failure.kind == "contact welded" else Failed(removed=parts)
 
 

@@ -23,10 +23,11 @@ ON, OFF, UNSURE = 1, 0, -1
 
 @dataclass(frozen=True, slots=True)
 class Failed:
-    """What has failed: parts gone, contacts made for good."""
+    """What has failed: parts gone, contacts made for good, two terminals that touch."""
 
     removed: frozenset[str] = frozenset()
     welded: frozenset[str] = frozenset()
+    joined: tuple[str, str] | None = None
 
 
 NOTHING = Failed()
@@ -38,6 +39,8 @@ class Outcomes:
     def __init__(self, drawn: Drawing, failed: Failed = NOTHING) -> None:
         self.drawn = drawn
         self.parts = [p for p in drawn.parts if p.key not in failed.removed]
+        if failed.joined is not None:
+            self.parts.append(Part("short", "wire", *failed.joined))
         self.welded = failed.welded
         self.coils = [p.key for p in self.parts if p.what == "coil"]
         self.states, self.conditions = 1 << len(drawn.relays), 1 << len(drawn.signals)

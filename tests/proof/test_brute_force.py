@@ -42,6 +42,30 @@ def agrees(drawn: Drawing) -> bool:
     return True
 
 
+WEAK = 1.0
+"""Amperes of a supply that a short of anything on it takes down."""
+
+
+@pytest.mark.parametrize("first", range(0, 100, 25))
+def test_what_a_short_does_to_everything_else_on_its_supply(first: int) -> None:
+    """Nothing is certain that is not so, of circuits with next to no reserve and every kind of short.
+
+    The supply is taken in circuits, not in one piece: less certain than need be is allowed.
+    """
+    judged = 0
+    for seed in range(first, first + 25):
+        drawn = drawing(seed, WEAK)
+        facts = facts_of(drawn.text)
+        shorts = [v for v in facts.failures.all if v.failure is not None and v.failure.joined is not None]
+        for variation in Random(seed).sample(shorts, min(2 * FAILURES, len(shorts))):
+            outcomes = Outcomes(drawn, failed(variation))
+            if not outcomes.beyond:
+                wrong = [d for d in differences(drawn, facts, outcomes, variation) if d.proved]
+                assert not wrong, (len(wrong), wrong[0], drawn.text)
+                judged += 1
+    assert judged > 75
+
+
 @pytest.mark.parametrize("seed", range(0, 40))
 def test_failures_that_the_engine_lists_itself(seed: int) -> None:
     """Each single failure that the tests know is listed, and judged in bulk as it is judged alone."""
