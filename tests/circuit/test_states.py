@@ -348,3 +348,24 @@ def test_a_short_in_one_circuit_takes_the_volts_from_every_other() -> None:
     secured = facts.state("ML1", "secured")
     assert when(secured, PS1_mains=True, EB1_pressed=False) is True
     assert when(secured, PS1_mains=True, EB1_pressed=True) is False
+
+
+def test_a_relay_that_chatters_may_leave_another_held_in() -> None:
+    # K1 breaks its own coil while START is pressed. Let go just as K1 is in, START's NC and K1's NO give K2 its volts
+    # before K1 drops out, and K2 holds itself in. From rest, START not pressed, K2 has no way to pull in.
+    facts = drawn(
+        SUPPLY
+        + "relay K1 { coil 24 Vdc, 20 mA; poles 2 }\nrelay K2 { coil 24 Vdc, 20 mA; poles 2 }\n"
+        + "exit-button START { holds 1 s }\n"
+        + "wire PS1:+ to START:COM\nwire START:NO to K2:COM1\nwire K2:NC1 to K1:COM1\nwire K1:NC1 to K1:A1\n"
+        + "wire PS1:+ to START:COM2\nwire START:NC2 to K1:COM2\nwire K1:NO2 to K2:A1\n"
+        + "wire PS1:+ to K2:COM2\nwire K2:NO2 to K2:A1\nwire K1:A2 to K2:A2 to PS1:-\n"
+    )
+    coil = facts.energised(part(facts, "K2.coil"))
+    let_go = coil.space.on("PS1.mains") & ~coil.space.on("START.pressed")
+    held = coil.space.on("K2.coil held in from before")
+    assert coil.yes & let_go == held & let_go
+    assert coil.no & let_go == let_go & ~held
+    condition = {"PS1.mains": True, "START.pressed": False, "K2.coil held in from before": True}
+    events = facts.events(part(facts, "K2.coil"), condition)
+    assert events == [("START.pressed", True), ("START.pressed", False)]

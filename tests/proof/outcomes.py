@@ -3,7 +3,8 @@
 Relays move one before another or together, whichever is quicker: from a standing of the relays any of those that
 want to move may. Where they end is a standing in which none wants to, or a circle that they never leave (the
 general multiple-winner model of asynchronous circuits: Brzozowski and Yoeli, 1979, from memory). A relay between
-drop-out and pull-in may be either. Signals change one at a time, while the relays rest; at first nothing is on.
+drop-out and pull-in may be either. Signals change one at a time, while the relays rest or go round in a circle; at
+first nothing is on.
 """
 
 from __future__ import annotations
@@ -83,17 +84,17 @@ class Outcomes:
     @cached_property
     def reached(self) -> list[set[int]]:
         """By condition, the states of the relays in which it can end, those of a circle among them."""
-        return self._reached(from_circles=True, in_turn=False)
+        return self._reached(in_turn=False)
 
     @cached_property
     def beyond(self) -> bool:
-        """Whether a state is reached only by a change while relays chatter, or as one relay lags behind another.
+        """Whether a state is reached only as one relay lags behind another.
 
         Lagging counts between relays that do not follow one another in a circle; within one, any may be the first.
         """
-        return self.reached != self._reached(from_circles=False, in_turn=True)
+        return self.reached != self._reached(in_turn=True)
 
-    def _reached(self, from_circles: bool, in_turn: bool) -> list[set[int]]:
+    def _reached(self, in_turn: bool) -> list[set[int]]:
         found: list[set[int]] = [set() for _ in range(self.conditions)]
         queue = []
 
@@ -101,8 +102,7 @@ class Outcomes:
             for state in self._ends(condition, start, in_turn):
                 if state not in found[condition]:
                     found[condition].add(state)
-                    if from_circles or not self.moves[0][state, condition]:
-                        queue.append((condition, state))
+                    queue.append((condition, state))
 
         for condition in range(self.conditions):
             add(condition, 0)
