@@ -150,7 +150,7 @@ class Burdens:
         left: dict[str, float] = {}
         for network in own:
             states = self.engine.states(network, variation)
-            if isinstance(states, str) or states.chatter or len(poles_of(network)) > 1:
+            if isinstance(states, str) or states.chatter or states.sags or len(poles_of(network)) > 1:
                 return False
             for i, source in _sources(network, poles):
                 if source.key not in left:
@@ -170,8 +170,10 @@ class Burdens:
                 if self._takes_all(states, i, bits, limit):
                     left = max(abs(states.across(i, bits, study)) for study in (MOST, RATED, LEAST))
                     found[self._level(poles, left)] |= mask & ~states.chatter
-            if states.chatter and any(self._takes_all(states, i, bits, limit) for bits in list(states.points)):
-                found[math.inf] |= states.chatter
+            passing = set(states.points) - {bits for _, bits in states.groups}
+            if any(self._takes_all(states, i, bits, limit) for bits in passing):
+                # A relay in doubt may come to it in passing, lose its volts by that, and come to it again.
+                found[math.inf] |= states.space.everything if states.sags else states.chatter
         return {level: mask for level, mask in found.items() if mask}
 
     def _fed(self, states: NetworkStates, poles: Poles) -> dict[float, int]:

@@ -14,7 +14,7 @@ from plancheck.circuit.burden import Burdens, poles_of
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.frame import Core, Frame, TooManyPatterns
 from plancheck.circuit.framing import Framing
-from plancheck.circuit.history import History
+from plancheck.circuit.history import MANY_COILS, History
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.overlay import Overlay, Overlays
 from plancheck.circuit.states import NetworkStates, PointSet
@@ -119,6 +119,15 @@ class Engine:
         states = self.states(home[0], felt)
         return states if isinstance(states, str) else states.on(home[1])
 
+    def unrest(self, key: str, variation: Variation) -> Truth:
+        """Where a load or sense may come and go without end, its relays or those that it follows never resting."""
+        home = self.home(key, variation)
+        states = self.states(home[0], variation) if home else None
+        if states is None or isinstance(states, str):
+            return Truth.constant(False)
+        mask = states.chatter | states.unrest
+        return Truth(states.space, mask, states.space.everything & ~mask)
+
     # --- failures, many at a time ----------------------------------------------------------------------------
 
     def solve_failures(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
@@ -213,7 +222,8 @@ class Engine:
                 states = self._framed(network, variation)
                 coils = tuple(self._number(network, key) for key in network.feedback)
                 if coils:
-                    moving.append(History(states, coils))
+                    others = states.frame.outside_masks[: max(0, MANY_COILS - len(coils))]
+                    moving.append(History(states, coils, others))
                 else:
                     states.groups = states.frame.still
                     still.append(states)
@@ -257,14 +267,16 @@ class Engine:
             names = ", ".join(sorted({b.device for b in network.sources}))
             raise Incomplete(f"AC and DC meet in one network ({names})")
         sags = tuple(sag for sag in variation.sags or () if _hangs_on(network, (sag,)))
-        frame, signals = Framing(self.frames, self.devices, self.truth, network, variation, sags).frame()
+        framing = Framing(self.frames, self.devices, self.truth, self.unrest, network, variation, sags)
+        frame, signals = framing.frame()
         banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
         levels = ("volts", "least", "most") if banded else ("volts",)
         values = {level: tuple(self._value(b, level) for b in network.branches) for level in levels}
         studies = tuple(s for s in STUDIES if banded or s.level == "volts" or s.model == 2)
         if variation.failure is not None or sags:
             studies = tuple(s for s in studies if s.model == 0)
-        return NetworkStates(network, frame, Space(signals), values, studies, sags=sags)
+        space, restless = Space(signals), tuple(framing.restless)
+        return NetworkStates(network, frame, space, values, studies, sags=sags, restless=restless)
 
     def _value(self, branch: Branch, level: str) -> tuple[float, float, float]:
         known = self._values.setdefault(level, {})

@@ -5,7 +5,7 @@ relay is quicker: of the coils that are to change any may change first, or sever
 model: Brzozowski and Yoeli, 1979); one between drop-out and pull-in may change or stay. Starting from all coils off,
 one signal changing at a time, every condition is reached with one or more states of rest; where more than one, the
 state is one more signal of the network: "held in from before". A signal may change while relays chatter too: every
-state of a circle that they do not leave is a start like a state of rest.
+state of a circle that they do not leave is a start like a state of rest. Coils and inputs of other networks lag too.
 """
 
 from __future__ import annotations
@@ -19,7 +19,10 @@ from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import Incomplete
 
 MANY_COILS = 6
-"""A network in which more coils and inputs than this act on their own network is not assessed."""
+"""A network in which more coils and inputs than this act on their own network is not assessed.
+
+Those of other networks lag as long as they are no more than this together with them.
+"""
 
 Masks = dict[int, int]
 """By coil state (bit j: coil j is on), the conditions of which something is said."""
@@ -27,10 +30,15 @@ Masks = dict[int, int]
 
 @dataclass(slots=True, eq=False)
 class History:
-    """Explores one network; `coils` are the branch numbers that its own guards ask about."""
+    """Explores one network; `coils` are the branch numbers that its own guards ask about.
+
+    `others` tells in which conditions coils and inputs of other networks come to be on, on which it depends: they lag
+    as its own do. A coil state has a bit for each of the coils, then one for each of these.
+    """
 
     states: NetworkStates
     coils: tuple[int, ...]
+    others: tuple[int, ...] = ()
     groups: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     """By coil state, conditions grouped by pattern."""
     moves: dict[int, Masks] = field(default_factory=dict)
@@ -54,7 +62,7 @@ class History:
         """Conditions grouped by the pattern they make while the coils are in a state."""
         if state not in self.groups:
             everything = self.states.space.everything
-            masks = [everything if state >> j & 1 else 0 for j in range(len(self.coils))]
+            masks = [everything if state >> j & 1 else 0 for j in range(len(self.coils) + len(self.others))]
             self.groups[state] = self.states.frame.partition(masks)
         return self.groups[state]
 
@@ -64,11 +72,12 @@ class History:
         everything = self.states.space.everything
         must = 0
         moves: Masks = {state: everything}
-        for j, coil in enumerate(self.coils):
-            truth = self.states.on(coil)
+        wanted = [(truth.yes, truth.no) for truth in map(self.states.on, self.coils)]
+        wanted += [(mask, everything & ~mask) for mask in self.others]
+        for j, (yes, no) in enumerate(wanted):
             off = not state >> j & 1
-            must |= truth.yes if off else truth.no
-            may = everything & ~(truth.no if off else truth.yes)
+            must |= yes if off else no
+            may = everything & ~(no if off else yes)
             moves.update({to ^ 1 << j: mask & may for to, mask in moves.items() if mask & may})
         del moves[state]
         self.moves[state] = moves
@@ -131,13 +140,12 @@ class History:
 
     def _circles(self, reached: Masks) -> Masks:
         """Of states reached, those of circles without rest that are never left, whichever coil is quicker."""
-        trapped = self._without_rest(reached)
-        onward = {state: self._reached(state, set()) for state in trapped}
+        moving = self._without_rest(reached)
+        onward = {state: self._reached(state, set()) for state in moving}
         found: Masks = {}
-        for state, mask in trapped.items():
-            left = union(
-                there & ~onward[target].get(state, 0) for target, there in onward[state].items() if target in onward
-            )
+        for state, mask in moving.items():
+            behind = ((onward[t].get(state, 0), there) for t, there in onward[state].items() if t in onward)
+            left = union(there & ~back for back, there in behind)
             if mask & ~left:
                 found[state] = mask & ~left
         return found

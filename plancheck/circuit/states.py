@@ -53,6 +53,8 @@ class NetworkStates:
     """Kept where what happened before matters."""
     sags: tuple[Sag, ...] = ()
     """Poles in the network that do not hold their volts, more being asked of them elsewhere."""
+    restless: tuple[tuple[str, Truth], ...] = ()
+    """Signals that stand for a coil elsewhere, with the conditions in which it comes and goes without end."""
 
     def on(self, index: int) -> Truth:
         """Whether branch `index` of the network, a load or sense, is energised or made."""
@@ -66,7 +68,27 @@ class NetworkStates:
                 no |= mask
         if self.sags and part.what == "load":
             yes, no = self._sagging(part, yes, no)
+        if self.restless:
+            yes, no = self._out_of_step(yes), self._out_of_step(no)
         return Truth(self.space, yes & ~self.chatter, no & ~self.chatter)
+
+    def _out_of_step(self, mask: int) -> int:
+        """Those conditions of a mask that are in it whichever way a coil stands that comes and goes elsewhere.
+
+        What follows such a coil is now with it and now behind it: it may stand either way, whatever the coil does.
+        """
+        for name, unrest in self.restless:
+            there = unrest.over(self.space).yes
+            if there:
+                run, on = 1 << self.space.signals.index(name), self.space.on(name)
+                both = (mask & on) & (mask & ~on) << run
+                mask = mask & ~there | (both | both >> run) & there
+        return mask
+
+    @property
+    def unrest(self) -> int:
+        """Mask of the conditions in which coils elsewhere that it depends on come and go without end."""
+        return union(unrest.over(self.space).yes for _, unrest in self.restless)
 
     def _sagging(self, load: Branch, yes: int, no: int) -> tuple[int, int]:
         """What is left of a load's truth while poles sag: with fewer volts nothing pulls in that did not before.

@@ -84,22 +84,11 @@ class Outcomes:
     @cached_property
     def reached(self) -> list[set[int]]:
         """By condition, the states of the relays in which it can end, those of a circle among them."""
-        return self._reached(in_turn=False)
-
-    @cached_property
-    def beyond(self) -> bool:
-        """Whether a state is reached only as one relay lags behind another.
-
-        Lagging counts between relays that do not follow one another in a circle; within one, any may be the first.
-        """
-        return self.reached != self._reached(in_turn=True)
-
-    def _reached(self, in_turn: bool) -> list[set[int]]:
         found: list[set[int]] = [set() for _ in range(self.conditions)]
         queue = []
 
         def add(condition: int, start: int) -> None:
-            for state in self._ends(condition, start, in_turn):
+            for state in self._ends(condition, start):
                 if state not in found[condition]:
                     found[condition].add(state)
                     queue.append((condition, state))
@@ -125,46 +114,28 @@ class Outcomes:
         return any(may[s, c] for c, states in enumerate(self.reached) for s in states)
 
     @cached_property
-    def _known(self) -> dict[tuple[bytes, bytes, int, bool], frozenset[int]]:
+    def _known(self) -> dict[tuple[bytes, bytes, int], frozenset[int]]:
         return {}
 
-    @cached_property
-    def turns(self) -> list[int]:
-        """Relays in sets, as bit masks, that follow one another in circles; each set comes behind those it follows."""
-        count = len(self.drawn.relays)
-        follows = {j: {i for i in range(count) if self._follows(j, i)} for j in range(count)}
-        behind = {j: _closure(follows, j) | {j} for j in range(count)}
-        circles = {frozenset(i for i in behind[j] if j in behind[i]) for j in range(count)}
-        ordered = sorted(circles, key=lambda circle: len(behind[min(circle)]))
-        return [sum(1 << j for j in circle) for circle in ordered]
-
-    def _follows(self, relay: int, other: int) -> bool:
-        key = f"{self.drawn.relays[relay]}.coil"
-        if key not in self.coils:
-            return False
-        said = self.verdicts[:, :, self.coils.index(key)]
-        return bool((said != said[np.arange(self.states) ^ 1 << other]).any())
-
-    def _ends(self, condition: int, start: int, in_turn: bool) -> frozenset[int]:
+    def _ends(self, condition: int, start: int) -> frozenset[int]:
         must, may = self.moves
         column, loose = must[:, condition], may[:, condition]
         if not column[start] and not loose[start]:
             return frozenset((start,))
-        key = column.tobytes(), loose.tobytes(), start, in_turn
+        key = column.tobytes(), loose.tobytes(), start
         if key not in self._known:
-            self._known[key] = _ends(column.tolist(), loose.tolist(), start, self.turns if in_turn else [])
+            self._known[key] = _ends(column.tolist(), loose.tolist(), start)
         return self._known[key]
 
 
-def _ends(must: list[int], may: list[int], start: int, turns: list[int]) -> frozenset[int]:
-    """Where relays end that start in a state; those of the first of `turns` that are to move go first."""
+def _ends(must: list[int], may: list[int], start: int) -> frozenset[int]:
+    """Where relays end that start in a state, whichever of those that are to move is quicker."""
     onward: dict[int, set[int]] = {}
     queue = [start]
     while queue:
         state = queue.pop()
         if state not in onward:
             able = must[state] | may[state]
-            able = next((able & turn for turn in turns if able & turn), able)
             onward[state] = {state ^ part for part in range(1, able + 1) if part & ~able == 0}
             queue += onward[state]
     reach = {s: _closure(onward, s) for s in onward}
