@@ -66,6 +66,16 @@ class Space:
             return mask
         return _carry(mask, self.signals, wider)
 
+    def some(self, mask: int, narrower: Space) -> int:
+        """Conditions of a space with fewer signals in which a mask holds for some standing of the others."""
+        found = 0
+        for index in range(narrower.size):
+            there = mask
+            for i, signal in enumerate(narrower.signals):
+                there &= self.on(signal) if index >> i & 1 else ~self.on(signal)
+            found |= bool(there) << index
+        return found
+
 
 def _carry(mask: int, signals: tuple[str, ...], wider: Space) -> int:
     if mask == 0:
@@ -77,6 +87,14 @@ def _carry(mask: int, signals: tuple[str, ...], wider: Space) -> int:
     low = _carry(mask & ((1 << half) - 1), signals[:-1], wider)
     high = _carry(mask >> half, signals[:-1], wider)
     return (low & ~on) | (high & on)
+
+
+def union(masks: Iterable[int]) -> int:
+    """All conditions of some masks."""
+    found = 0
+    for mask in masks:
+        found |= mask
+    return found
 
 
 def members(mask: int) -> Iterator[int]:

@@ -7,17 +7,19 @@ their dependence; all networks of one rank are solved in one call, each distinct
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 
+from plancheck.circuit.burden import Burdens, poles_of
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.frame import Core, Frame, TooManyPatterns
 from plancheck.circuit.framing import Framing
-from plancheck.circuit.history import History
+from plancheck.circuit.history import MANY_COILS, History
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.overlay import Overlay, Overlays
 from plancheck.circuit.states import NetworkStates, PointSet
 from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
-from plancheck.circuit.variation import AS_DRAWN, Variation
+from plancheck.circuit.variation import AS_DRAWN, Sag, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
@@ -25,9 +27,9 @@ Task = tuple[Network, Variation]
 
 
 class Engine:
-    """Every network of a plan, worked out when asked for and kept."""
+    """Every network of a plan, worked out when asked for and kept; `whole` supplies are in one piece."""
 
-    def __init__(self, graph: ConnectionGraph, networks: list[Network]) -> None:
+    def __init__(self, graph: ConnectionGraph, networks: list[Network], whole: Collection[str] = ()) -> None:
         self.devices, self.networks = graph.plan.devices, networks
         self.frames: dict[object, Frame] = {}
         self.points_solved = 0
@@ -40,11 +42,16 @@ class Engine:
         self._solved: dict[object, PointSet] = {}
         self._passing: dict[object, PointSet] | None = None
         """Cores solved while many failures are worked out, not to be kept."""
-        self.overlays = Overlays(graph, networks, self.homes)
+        self.overlays = Overlays(graph, networks, self.homes, whole)
         self._states: dict[tuple[int, Variation], NetworkStates | str] = {}
         self._touched: dict[tuple[int, Variation], bool] = {}
         self._values: dict[str, dict[str, tuple[float, float, float]]] = {}
         self._truths: dict[tuple[str, Variation], Truth | str] = {}
+        self.signals = frozenset(s.key for device in self.devices.values() for s in device.signals.values())
+        self.branches = graph.by_key
+        self.burdens = Burdens(self)
+        self._found_out: dict[Variation, Variation] = {}
+        """Variations by failure, and the same with the sags that follow from it."""
 
     # --- asking ----------------------------------------------------------------------------------------------
 
@@ -70,12 +77,30 @@ class Engine:
 
     def states(self, network: Network, variation: Variation = AS_DRAWN) -> NetworkStates | str:
         """A network worked out, or the reason why it could not be."""
-        if variation is not AS_DRAWN and not self._is_touched(network, variation):
-            variation = AS_DRAWN
+        variation = self._as_felt(network, variation)
         key = network.number, variation
         if key not in self._states:
             self._solve([(network, variation)])
         return self._states[key]
+
+    def found_out(self, variation: Variation) -> Variation:
+        """A variation with what its failure does to supplies."""
+        if variation.failure is None or variation.sags is not None:
+            return variation
+        found = self._found_out.get(variation)
+        if found is None:
+            found = self._found_out[variation] = replace(variation, sags=self.burdens.sags(variation))
+        return found
+
+    def _as_felt(self, network: Network, variation: Variation) -> Variation:
+        """As much of a variation as a network feels: failures that pull down its supply alike are one to it."""
+        if variation is AS_DRAWN:
+            return variation
+        variation = self.found_out(variation)
+        by_sag_alone = variation.failure is not None and variation.sags
+        if by_sag_alone and not self._is_touched(network, replace(variation, sags=())):
+            variation = replace(variation, failure=None)
+        return variation if self._is_touched(network, variation) else AS_DRAWN
 
     def truth(self, key: str, variation: Variation) -> Truth | str:
         """Whether a load is energised or a sense made, by branch key; a part on no loop is neither."""
@@ -87,8 +112,21 @@ class Engine:
         home = self.home(key, variation)
         if home is None:
             return Truth.constant(False)
-        states = self.states(home[0], variation)
+        felt = self._as_felt(home[0], variation)
+        remembered = self._truths.get((key, felt))
+        if remembered is not None:
+            return remembered
+        states = self.states(home[0], felt)
         return states if isinstance(states, str) else states.on(home[1])
+
+    def unrest(self, key: str, variation: Variation) -> Truth:
+        """Where a load or sense may come and go without end, its relays or those that it follows never resting."""
+        home = self.home(key, variation)
+        states = self.states(home[0], variation) if home else None
+        if states is None or isinstance(states, str):
+            return Truth.constant(False)
+        mask = states.chatter | states.unrest
+        return Truth(states.space, mask, states.space.everything & ~mask)
 
     # --- failures, many at a time ----------------------------------------------------------------------------
 
@@ -98,30 +136,48 @@ class Engine:
         for key in kept:
             if key in self._home:
                 by_network[self._home[key][0].number].append(key)
-        asked: list[tuple[str, Variation]] = []
-        tasks: dict[tuple[int, Variation], Task] = {}
-        for variation in variations:
-            assert variation.failure is not None
-            for number in self.overlays.downstream(self.overlays.touched(variation.failure)):
-                network = self.network(self.networks[number], variation)
-                tasks[network.number, variation] = network, variation
-                asked += [(key, variation) for key in by_network.get(number, ())]
         self._passing = {}
-        self._solve_by_rank(list(tasks.values()))
+        touched = {v: self._touched_by(v) for v in variations}
+        self._solve_by_rank(
+            (self.network(self.networks[i], v), replace(v, sags=())) for v in variations for i in touched[v]
+        )
+        again = self._sagging_tasks([v for v in variations if self.found_out(v).sags], touched)
+        self._solve_by_rank(again.values())
+        asked = {(key, v) for v in variations for i in touched[v] for key in by_network.get(i, ())}
+        for number, variation in again:
+            if variation.failure is None:
+                asked.update((key, variation) for key in by_network.get(number, ()))
         self._truths.update({(key, variation): self.truth(key, variation) for key, variation in asked})
         self._passing = None
         self._forget_failures()
 
+    def _sagging_tasks(
+        self, variations: Sequence[Variation], touched: Mapping[Variation, set[int]]
+    ) -> dict[tuple[int, Variation], Task]:
+        """What must be worked out anew where supplies sag: for each failure what it touches, the rest once for all."""
+        networks = [(self.network(self.networks[i], v), v) for v in variations for i in touched[v]]
+        for sags in dict.fromkeys(self.found_out(v).sags or () for v in variations):
+            alone = Variation(sags=sags)
+            networks += [(self.networks[i], alone) for i in self.overlays.downstream(self.burdens.hanging(sags))]
+        felt = ((network, self._as_felt(network, v)) for network, v in networks)
+        return {(network.number, v): (network, v) for network, v in felt if v is not AS_DRAWN}
+
+    def _touched_by(self, variation: Variation) -> set[int]:
+        assert variation.failure is not None
+        return self.overlays.feeling(variation.failure)
+
     def _forget_failures(self) -> None:
         """Drop what was worked out under failures: of a large plan it would fill the memory."""
-        self._states = {k: v for k, v in self._states.items() if k[1].failure is None}
-        self._touched = {k: v for k, v in self._touched.items() if k[1].failure is None}
+        self._states = {k: v for k, v in self._states.items() if k[1].failure is None and not k[1].sags}
+        self._touched = {k: v for k, v in self._touched.items() if k[1].failure is None and not k[1].sags}
         self.overlays.forget()
 
     # --- what a variation touches ----------------------------------------------------------------------------
 
     def _is_touched(self, network: Network, variation: Variation) -> bool:
-        if network.replaces:
+        if network.replaces and variation.failure is not None:
+            return True
+        if variation.sags and _hangs_on(network, variation.sags):
             return True
         key = network.number, variation
         if key not in self._touched:
@@ -166,18 +222,21 @@ class Engine:
                 states = self._framed(network, variation)
                 coils = tuple(self._number(network, key) for key in network.feedback)
                 if coils:
-                    moving.append(History(states, coils))
+                    others = states.frame.outside_masks[: max(0, MANY_COILS - len(coils))]
+                    moving.append(History(states, coils, others))
                 else:
                     states.groups = states.frame.still
                     still.append(states)
             except (Incomplete, TooManyPatterns) as reason:
                 self._states[network.number, variation] = str(reason)
                 continue
-            self._states[network.number, variation] = states
             variations[states] = variation
         self._solve_cores([(s, s.groups) for s in still])
         while moving:
             moving = self._next_steps(moving, variations)
+        for states, variation in variations.items():
+            # Not before it is solved: another of the tasks may have asked, and has then had it solved for itself.
+            self._states.setdefault((states.network.number, variation), states)
 
     @staticmethod
     def _number(network: Network, key: str) -> int:
@@ -207,14 +266,17 @@ class Engine:
         if len(forms) == 2:
             names = ", ".join(sorted({b.device for b in network.sources}))
             raise Incomplete(f"AC and DC meet in one network ({names})")
-        frame, signals = Framing(self.frames, self.devices, self.truth, network, variation).frame()
+        sags = tuple(sag for sag in variation.sags or () if _hangs_on(network, (sag,)))
+        framing = Framing(self.frames, self.devices, self.truth, self.unrest, network, variation, sags)
+        frame, signals = framing.frame()
         banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
         levels = ("volts", "least", "most") if banded else ("volts",)
         values = {level: tuple(self._value(b, level) for b in network.branches) for level in levels}
         studies = tuple(s for s in STUDIES if banded or s.level == "volts" or s.model == 2)
-        if variation.failure is not None:
+        if variation.failure is not None or sags:
             studies = tuple(s for s in studies if s.model == 0)
-        return NetworkStates(network, frame, Space(signals), values, studies)
+        space, restless = Space(signals), tuple(framing.restless)
+        return NetworkStates(network, frame, space, values, studies, sags=sags, restless=restless)
 
     def _value(self, branch: Branch, level: str) -> tuple[float, float, float]:
         known = self._values.setdefault(level, {})
@@ -222,6 +284,10 @@ class Engine:
         if found is None:
             found = known[branch.key] = branch_values(branch, level)
         return found
+
+    def solve_patterns(self, states: NetworkStates, bits: int) -> None:
+        """Solve one more pattern of a network, whether conditions make it or not."""
+        self._solve_cores([(states, [(0, bits)])])
 
     def _solve_cores(self, running: list[tuple[NetworkStates, list[tuple[int, int]]]]) -> None:
         """Solve the patterns of networks, each distinct core with distinct values once."""
@@ -278,3 +344,8 @@ class Engine:
                     (self._solved if self._passing is None else self._passing)[key] = found
                 found.volts[study], found.amps[study] = volts[row], amps[row]
                 found.settled = found.settled and settled[row]
+
+
+def _hangs_on(network: Network, sags: Sequence[Sag]) -> bool:
+    poles = poles_of(network)
+    return any(sag.poles in poles for sag in sags)

@@ -184,12 +184,12 @@ class Facts:
         if home is None:
             return Levels.constant(on_no_loop)
         states = self._worked_out(home[0], variation)
-        parts = []
+        parts, unknown = [], states.chatter | states.sagging
         for mask, bits in states.groups:
-            if mask & ~states.chatter:
-                parts.append((mask & ~states.chatter, number(states, home[1], bits)))
-        if states.chatter:
-            parts.append((states.chatter, UNKNOWN))
+            if mask & ~unknown:
+                parts.append((mask & ~unknown, number(states, home[1], bits)))
+        if unknown:
+            parts.append((unknown, UNKNOWN))
         return Levels(states.space, tuple(parts))
 
     def _worked_out(self, network: Network, variation: Variation) -> NetworkStates:

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from functools import cached_property
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
-from plancheck.circuit.network import asked_keys
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.variation import (
     BLOWN,
@@ -39,12 +37,22 @@ class Failures:
     def __init__(self, graph: ConnectionGraph, touch: Touch, engine: Engine) -> None:
         self.graph, self.touch, self.engine = graph, touch, engine
         self.all = [Variation(failure=f) for f in sorted(self._every(), key=lambda f: FAILURE_KINDS.index(f.kind))]
-        self._by_network: dict[int, list[int]] = defaultdict(list)
+        self._work_out()
+        self._touching: dict[int, list[int]] = defaultdict(list)
+        """By network, the failures that change it."""
+        self._pulling: dict[int, list[int]] = defaultdict(list)
+        """By network, the failures that pull down a supply on which it hangs."""
+        self._loosening: dict[str, list[int]] = defaultdict(list)
+        """By key of a part that is on no loop as drawn, the shorts by which it may come to be on one."""
         for i, variation in enumerate(self.all):
             assert variation.failure is not None
-            for number in sorted(engine.overlays.touched(variation.failure)):
-                self._by_network[number].append(i)
-        self._work_out()
+            for number in engine.overlays.touched(variation.failure):
+                self._touching[number].append(i)
+            for key in engine.overlays.loose_keys(variation.failure):
+                self._loosening[key].append(i)
+            for number in engine.burdens.hanging(engine.found_out(variation).sags or ()):
+                self._pulling[number].append(i)
+        engine.overlays.forget()
 
     def _work_out(self) -> None:
         """Work out every failure, and keep how the parts stand on which states of devices depend, and every input."""
@@ -55,28 +63,24 @@ class Failures:
             self.engine.solve_failures(self.all[start : start + AT_ONCE], kept)
 
     def reaching(self, keys: Iterable[str]) -> list[Variation]:
-        """The failures, each as a variation, that parts can feel, by branch key, in the order of `all`."""
-        keys = list(keys)
-        homes = [network.number for key in keys for network, _ in self.engine.homes.get(key, ())]
-        cone = self.engine.overlays.upstream(homes)
-        found = {i for number in cone for i in self._by_network.get(number, ())}
-        if self._closing_a_loop:
-            asked = (k for number in cone for b in self.engine.networks[number].branches for k in asked_keys(b))
-            for key in {*keys, *asked}:
-                found |= self._closing_a_loop.get(key, set())
-        return [self.all[i] for i in sorted(found)]
+        """The failures, each as a variation, that loads or inputs can feel, by branch key, in the order of `all`."""
+        return [failed for failed, _ in self.felt(keys)]
 
-    @cached_property
-    def _closing_a_loop(self) -> dict[str, set[int]]:
-        """By key of a part that is on no loop as drawn, the numbers of the shorts by which it comes to be on one."""
-        found: dict[str, set[int]] = defaultdict(set)
-        for i, variation in enumerate(self.all):
-            if variation.failure is not None and self.engine.overlays.reaches_stubs(variation.failure):
-                for key, home in self.engine.overlays.of(variation.failure).home.items():
-                    if home is not None and key not in self.engine.homes:
-                        found[key].add(i)
-        self.engine.overlays.forget()
-        return dict(found)
+    def felt(self, keys: Iterable[str]) -> list[tuple[Variation, Variation]]:
+        """Those that `reaching` gives, each with as much of it as the loads or inputs feel.
+
+        Failures that do nothing to them but pull down a supply are one and the same there, if they do it alike.
+        """
+        keys = list(keys)
+        homes = {network.number for key in keys for network, _ in self.engine.homes.get(key, ())}
+        cone = self.engine.overlays.upstream(homes)
+        changing = {i for number in cone for i in self._touching.get(number, ())}
+        changing.update(i for key in keys for i in self._loosening.get(key, ()))
+        pulling = {i for number in cone for i in self._pulling.get(number, ())} - changing
+        return [
+            (self.all[i], Variation(sags=self.engine.found_out(self.all[i]).sags) if i in pulling else self.all[i])
+            for i in sorted(changing | pulling)
+        ]
 
     def _middle(self, conductor: Branch) -> str:
         """Where a short of a conductor is taken to be: at an end that is no pole, if there is one."""

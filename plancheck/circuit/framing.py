@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.frame import Frame, Local, LocalGuard, Part, localise
+from plancheck.circuit.history import MANY_COILS
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.values import Incomplete, part_name
-from plancheck.circuit.variation import Variation
+from plancheck.circuit.variation import Sag, Variation
 from plancheck.plan.graph import Branch
 from plancheck.plan.guard import Constant, Guard, atoms
 from plancheck.plan.model import Device
@@ -21,7 +22,7 @@ class Framing:
     """Turns a network's branches and guards into a frame and the names of its signals.
 
     `frames` remembers frames by shape; `truth` tells whether a load or sense of another network is on, or why
-    that could not be worked out.
+    that could not be worked out, and `unrest` in which conditions that comes and goes without end.
     """
 
     def __init__(
@@ -29,14 +30,18 @@ class Framing:
         frames: dict[object, Frame],
         devices: Mapping[str, Device],
         truth: Callable[[str, Variation], Truth | str],
+        unrest: Callable[[str, Variation], Truth],
         network: Network,
         variation: Variation,
+        sags: Sequence[Sag] = (),
     ) -> None:
-        self.frames, self.devices, self.truth = frames, devices, truth
-        self.network, self.variation = network, variation
+        self.frames, self.devices, self.truth, self.unrest = frames, devices, truth, unrest
+        self.network, self.variation, self.sags = network, variation, sags
         self.signals: dict[str, int] = {}
         self.outside: list[tuple[tuple[int, ...], int]] = []
         self.outside_number: dict[str, LocalGuard] = {}
+        self.restless: list[tuple[str, Truth]] = []
+        """Signals that stand for a coil elsewhere, with where it comes and goes."""
 
     def frame(self) -> tuple[Frame, tuple[str, ...]]:
         nodes: dict[str, int] = {}
@@ -49,6 +54,9 @@ class Framing:
             )
             for b in self.network.branches
         )
+        for sag in self.sags:
+            for name in sag.space.signals:
+                self._signal(name)
         if len(self.signals) > MANY_SIGNALS:
             raise Incomplete(f"{len(self.signals)} signals can influence it; at most {MANY_SIGNALS} are worked out")
         key = parts, len(nodes), len(self.signals), tuple(self.outside), len(self.network.feedback)
@@ -86,7 +94,8 @@ class Framing:
     def _outside(self, key: str) -> LocalGuard:
         """A load or sense of another network: its truth over this frame's signals.
 
-        Where it is uncertain, a signal of its own lets it be either.
+        Where it is uncertain, a signal of its own lets it be either. Where the network has a history, it changes in
+        its own time, as the network's own coils do.
         """
         known = self.outside_number.get(key)
         if known is not None:
@@ -96,13 +105,19 @@ class Framing:
             raise Incomplete(truth)
         space, yes = truth.space, truth.yes
         if truth.maybe:
+            unrest = self.unrest(key, self.variation)
+            if unrest.yes:
+                self.restless.append((f"{key} pulls in", unrest))
             space = Space((*space.signals, f"{key} pulls in"))
             yes = truth.over(space).yes | (truth.space.carry(truth.maybe, space) & space.on(space.signals[-1]))
         local: LocalGuard
         if not space.signals:
             local = Constant(bool(yes))
         else:
-            local = Local("outside", len(self.outside))
+            number = len(self.outside)
             self.outside.append((tuple(self._signal(s) for s in space.signals), yes))
+            inside = len(self.network.feedback)
+            lags = inside > 0 and inside + number < MANY_COILS
+            local = Local("state", inside + number) if lags else Local("outside", number)
         self.outside_number[key] = local
         return local

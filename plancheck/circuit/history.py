@@ -4,7 +4,8 @@ From every state that its coils can be in, a network moves until it rests, or ne
 relay is quicker: of the coils that are to change any may change first, or several at once (the general multiple-winner
 model: Brzozowski and Yoeli, 1979); one between drop-out and pull-in may change or stay. Starting from all coils off,
 one signal changing at a time, every condition is reached with one or more states of rest; where more than one, the
-state is one more signal of the network: "held in from before".
+state is one more signal of the network: "held in from before". A signal may change while relays chatter too: every
+state of a circle that they do not leave is a start like a state of rest. Coils and inputs of other networks lag too.
 """
 
 from __future__ import annotations
@@ -13,12 +14,15 @@ from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from plancheck.circuit.conditions import HELD, Space
+from plancheck.circuit.conditions import HELD, Space, union
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import Incomplete
 
 MANY_COILS = 6
-"""A network in which more coils and inputs than this act on their own network is not assessed."""
+"""A network in which more coils and inputs than this act on their own network is not assessed.
+
+Those of other networks lag as long as they are no more than this together with them.
+"""
 
 Masks = dict[int, int]
 """By coil state (bit j: coil j is on), the conditions of which something is said."""
@@ -26,10 +30,15 @@ Masks = dict[int, int]
 
 @dataclass(slots=True, eq=False)
 class History:
-    """Explores one network; `coils` are the branch numbers that its own guards ask about."""
+    """Explores one network; `coils` are the branch numbers that its own guards ask about.
+
+    `others` tells in which conditions coils and inputs of other networks come to be on, on which it depends: they lag
+    as its own do. A coil state has a bit for each of the coils, then one for each of these.
+    """
 
     states: NetworkStates
     coils: tuple[int, ...]
+    others: tuple[int, ...] = ()
     groups: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     """By coil state, conditions grouped by pattern."""
     moves: dict[int, Masks] = field(default_factory=dict)
@@ -38,8 +47,8 @@ class History:
     """Where a coil state may stay as it is."""
     rests: dict[int, Masks] = field(default_factory=dict)
     """By coil state, the states in which it may come to rest, the nearest first."""
-    restless: Masks = field(default_factory=dict)
-    """Where a coil state comes to no rest."""
+    turning: dict[int, Masks] = field(default_factory=dict)
+    """By coil state, the states of circles that it may come to and never leaves."""
     varying: tuple[int, ...] = ()
     """Coils whose state depends on what happened before."""
     chosen: dict[int, Masks] = field(default_factory=dict)
@@ -53,7 +62,7 @@ class History:
         """Conditions grouped by the pattern they make while the coils are in a state."""
         if state not in self.groups:
             everything = self.states.space.everything
-            masks = [everything if state >> j & 1 else 0 for j in range(len(self.coils))]
+            masks = [everything if state >> j & 1 else 0 for j in range(len(self.coils) + len(self.others))]
             self.groups[state] = self.states.frame.partition(masks)
         return self.groups[state]
 
@@ -63,11 +72,12 @@ class History:
         everything = self.states.space.everything
         must = 0
         moves: Masks = {state: everything}
-        for j, coil in enumerate(self.coils):
-            truth = self.states.on(coil)
+        wanted = [(truth.yes, truth.no) for truth in map(self.states.on, self.coils)]
+        wanted += [(mask, everything & ~mask) for mask in self.others]
+        for j, (yes, no) in enumerate(wanted):
             off = not state >> j & 1
-            must |= truth.yes if off else truth.no
-            may = everything & ~(truth.no if off else truth.yes)
+            must |= yes if off else no
+            may = everything & ~(no if off else yes)
             moves.update({to ^ 1 << j: mask & may for to, mask in moves.items() if mask & may})
         del moves[state]
         self.moves[state] = moves
@@ -77,7 +87,7 @@ class History:
         """Coil states that must be solved before the history is known; none when it is."""
         missing: set[int] = set()
         reached: Masks = {}
-        frontier = self._rest(0, missing)
+        frontier = self._ends(0, missing)
         while frontier:
             fresh = {s: m & ~reached.get(s, 0) for s, m in frontier.items()}
             frontier = {}
@@ -85,7 +95,7 @@ class History:
                 if not mask:
                     continue
                 reached[state] = reached.get(state, 0) | mask
-                for target, there in self._rest(state, missing).items():
+                for target, there in self._ends(state, missing).items():
                     frontier[target] = frontier.get(target, 0) | (self._one_signal_away(mask) & there)
         if not missing:
             self._finish(reached)
@@ -98,17 +108,19 @@ class History:
             found |= (mask & on) >> (1 << i) | (mask & ~on) << (1 << i)
         return found
 
-    def _rest(self, start: int, missing: set[int]) -> Masks:
-        """Where a coil state may come to rest, by the state it rests in."""
-        if start in self.rests:
-            return self.rests[start]
-        reached = self._reached(start, missing)
-        rests = {s: m & self.still[s] for s, m in reached.items() if s in self.still and m & self.still[s]}
-        ordered = dict(sorted(rests.items(), key=lambda item: ((item[0] ^ start).bit_count(), item[0])))
-        if reached.keys() <= self.moves.keys():
-            self.rests[start] = ordered
-            self.restless[start] = self._without_rest(reached)
-        return ordered
+    def _ends(self, start: int, missing: set[int]) -> Masks:
+        """Where a coil state may end: states of rest, and those of circles."""
+        if start not in self.rests:
+            reached = self._reached(start, missing)
+            rests = {s: m & self.still[s] for s, m in reached.items() if s in self.still and m & self.still[s]}
+            ordered = dict(sorted(rests.items(), key=lambda item: ((item[0] ^ start).bit_count(), item[0])))
+            if not reached.keys() <= self.moves.keys():
+                return ordered
+            self.rests[start], self.turning[start] = ordered, self._circles(reached)
+        ends = dict(self.rests[start])
+        for state, mask in self.turning[start].items():
+            ends[state] = ends.get(state, 0) | mask
+        return ends
 
     def _reached(self, start: int, missing: set[int]) -> Masks:
         """By coil state, the conditions in which it can be come to from `start`, itself included."""
@@ -126,8 +138,20 @@ class History:
                     queue.append((target, fresh))
         return reached
 
-    def _without_rest(self, reached: Masks) -> int:
-        """Conditions in which some state of those reached never comes to rest, whichever coil is quicker."""
+    def _circles(self, reached: Masks) -> Masks:
+        """Of states reached, those of circles without rest that are never left, whichever coil is quicker."""
+        moving = self._without_rest(reached)
+        onward = {state: self._reached(state, set()) for state in moving}
+        found: Masks = {}
+        for state, mask in moving.items():
+            behind = ((onward[t].get(state, 0), there) for t, there in onward[state].items() if t in onward)
+            left = union(there & ~back for back, there in behind)
+            if mask & ~left:
+                found[state] = mask & ~left
+        return found
+
+    def _without_rest(self, reached: Masks) -> Masks:
+        """Of states reached, those that never come to rest, whichever coil is quicker."""
         ends = {state: self.still[state] & mask for state, mask in reached.items()}
         moved = True
         while moved:
@@ -139,33 +163,32 @@ class History:
                 found &= reached[state]
                 moved = moved or found != ends[state]
                 ends[state] = found
-        return _union({state: mask & ~ends[state] for state, mask in reached.items()})
+        return {state: mask & ~ends[state] for state, mask in reached.items() if mask & ~ends[state]}
 
     def _finish(self, reached: Masks) -> None:
         """Write what was found into the network's states."""
         states, default = self.states, self.rests[0]
+        turning = union(mask & ~self.still[state] for state, mask in reached.items())
+        reached = {state: mask & self.still[state] for state, mask in reached.items()}
         self.varying = tuple(j for j in range(len(self.coils)) if self._varies(j, reached))
         for mark in range(1 << len(self.varying)):
             self.chosen[mark] = self._choose(mark, reached, default)
         size, count = states.space.size, 1 << len(self.varying)
-        restless = self.restless[0]
-        for state, mask in reached.items():
-            restless |= self._one_signal_away(mask) & self.restless.get(state, 0)
         merged: dict[int, int] = {}
         for mark, masks in self.chosen.items():
             for state, where in masks.items():
                 for mask, bits in self.groups[state]:
                     if mask & where:
                         merged[bits] = merged.get(bits, 0) | (mask & where) << (mark * size)
-        states.chatter = sum(restless << (mark * size) for mark in range(count))
+        states.chatter = sum(turning << (mark * size) for mark in range(count))
         states.groups = [(mask, bits) for bits, mask in merged.items()]
         names = tuple(f"{states.network.branches[self.coils[j]].key}{HELD}" for j in self.varying)
         states.space = Space(states.space.signals + names)
         states.history = self if self.varying else None
 
     def _varies(self, j: int, reached: Masks) -> bool:
-        on = _union({s: m for s, m in reached.items() if s >> j & 1})
-        off = _union({s: m for s, m in reached.items() if not s >> j & 1})
+        on = union(m for s, m in reached.items() if s >> j & 1)
+        off = union(m for s, m in reached.items() if not s >> j & 1)
         return bool(on & off)
 
     def _mark(self, state: int) -> int:
@@ -174,7 +197,7 @@ class History:
     def _choose(self, mark: int, reached: Masks, default: Masks) -> Masks:
         """For each condition a reached state that fits the mark, or else the one from rest."""
         chosen: Masks = {}
-        left = _union(default)
+        left = union(default.values())
         for state in sorted(reached):
             if self._mark(state) == mark and reached[state] & left:
                 chosen[state] = reached[state] & left
@@ -184,6 +207,11 @@ class History:
                 chosen[state] = chosen.get(state, 0) | (mask & left)
                 left &= ~mask
         return chosen
+
+    def ends_at(self, state: int, condition: int) -> list[int]:
+        """Where a coil state may end in a condition: states of rest, the nearest first, then those of circles."""
+        known = self.rests.get(state, {}), self.turning.get(state, {})
+        return [end for ends in known for end, mask in ends.items() if mask >> condition & 1]
 
     def events(self, index: int, rest: Mapping[str, bool]) -> list[tuple[str, bool]] | None:
         """The fewest changes of a signal that lead from rest to condition `index` of the extended space.
@@ -195,7 +223,7 @@ class History:
         goal = index % size
         state = next(s for s, m in self.chosen[index // size].items() if m >> goal & 1)
         start = sum(1 << i for i, s in enumerate(signals) if rest.get(s))
-        first = (start, next(iter(_at(self.rests[0], start)), 0))
+        first = (start, next(iter(self.ends_at(0, start)), 0))
         came: dict[tuple[int, int], tuple[tuple[int, int], int]] = {}
         queue = deque([first])
         while queue:
@@ -204,23 +232,12 @@ class History:
                 return _unwind(came, first, here, signals)
             for i in range(len(signals)):
                 condition = here[0] ^ 1 << i
-                for coils in _at(self.rests.get(here[1], {}), condition):
+                for coils in self.ends_at(here[1], condition):
                     there = (condition, coils)
                     if there not in came and there != first:
                         came[there] = (here, i)
                         queue.append(there)
         return None
-
-
-def _union(masks: Masks) -> int:
-    found = 0
-    for mask in masks.values():
-        found |= mask
-    return found
-
-
-def _at(masks: Masks, condition: int) -> list[int]:
-    return [s for s, m in masks.items() if m >> condition & 1]
 
 
 def _unwind(

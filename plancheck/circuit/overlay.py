@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from plancheck.circuit.bridging import Bridging
+from plancheck.circuit.bridging import Bridging, Passed
 from plancheck.circuit.network import Network, asked_keys, split_into_networks
 from plancheck.circuit.variation import Failure
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -26,11 +26,15 @@ class Overlay:
 class Overlays:
     """Makes overlays for failures, and numbers their networks apart from the plan's."""
 
-    def __init__(self, graph: ConnectionGraph, networks: list[Network], homes: Homes) -> None:
-        self.graph, self.networks, self.homes = graph, networks, homes
+    def __init__(
+        self, graph: ConnectionGraph, networks: list[Network], homes: Homes, whole: Collection[str] = ()
+    ) -> None:
+        self.graph, self.networks, self.homes, self.whole = graph, networks, homes, whole
         self._made: dict[Failure, Overlay] = {}
+        self._grouped: dict[Failure, list[set[int]]] = {}
+        self._touched: dict[Failure, set[int]] = {}
         self._next = len(networks)
-        self._supplies_at: dict[str, set[tuple[str, str]]] = {}
+        self._ways: dict[tuple[str, str], list[Passed]] = {}
 
     def of(self, failure: Failure) -> Overlay:
         """The overlay of a failure."""
@@ -42,58 +46,58 @@ class Overlays:
     def forget(self) -> None:
         """Drop all overlays."""
         self._made.clear()
+        self._grouped.clear()
 
     def touched(self, failure: Failure) -> set[int]:
         """Numbers of the networks that a failure changes; those that depend on them are not among them."""
-        return {number for group in self._groups(failure) for number in group}
-
-    def reaches_stubs(self, failure: Failure) -> bool:
-        """Whether a failure is a short by which branches that are on no loop as drawn may come to be on one."""
-        if failure.joined is None:
-            return False
-        known = self._networks_at
-        loose = any(t not in known and t not in self._poles for t in failure.joined)
-        return loose or self._apart(failure.joined)
+        found = self._touched.get(failure)
+        if found is None:
+            grouped = {n for group in self._groups(failure) for n in group}
+            found = self._touched[failure] = grouped | self._asking(self._loose(failure))
+        return found
 
     def _groups(self, failure: Failure) -> list[set[int]]:
         """Networks that a failure changes, in sets that become one network each."""
+        found = self._grouped.get(failure)
+        if found is None:
+            found = self._grouped[failure] = self._grouped_by(failure)
+        return found
+
+    def _grouped_by(self, failure: Failure) -> list[set[int]]:
         if failure.joined is None:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
             if self._frees_a_pole(failure):
                 return [self._with_between(self._around(changed))]
             return [{number} for number in sorted(changed)]
-        ends = [self._numbers(t) for t in failure.joined]
-        if self._apart(failure.joined):
-            numbers, more = self._bridged(*failure.joined)
-            found = self._with_between(numbers, more)
-            return [found] if found else []
-        if failure.joined[0] in self._poles or failure.joined[1] in self._poles:
-            return [{number} for number in sorted(ends[0] | ends[1])]
-        if not ends[0] or not ends[1]:
-            return [self._with_between({number}) for number in sorted(ends[0] | ends[1])]
-        groups = [{number} for number in sorted(ends[0] & ends[1])]
-        # Metal that several circuits share: each takes one of the other side's along.
-        groups += [self._with_between({number, min(ends[1])}) for number in sorted(ends[0] - ends[1])]
-        groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
+        loose = self._loose(failure)
+        groups = [self._with_between(g, loose) for g in self._joined(*failure.joined) or [set()]]
         return [g for i, g in enumerate(groups) if g not in groups[:i]]
 
-    def _apart(self, joined: tuple[str, str]) -> bool:
-        """Whether no circuit and no supply is common to the ends of a short: what lies between then matters."""
-        one, other = map(self._supplies, joined)
-        return not one & other and not self._numbers(joined[0]) & self._numbers(joined[1])
+    def _joined(self, one: str, other: str) -> list[set[int]]:
+        if self._apart((one, other)):
+            numbers, _ = self._bridged(one, other)
+            return [numbers]
+        ends = self._numbers(one), self._numbers(other)
+        if not ends[0] or not ends[1]:
+            return [{number} for number in sorted(ends[0] | ends[1])]
+        # Metal that several circuits share: each takes one of the other side's along.
+        groups = [{number} for number in sorted(ends[0] & ends[1])]
+        groups += [{number, min(ends[1])} for number in sorted(ends[0] - ends[1])]
+        return groups + [{number, min(ends[0])} for number in sorted(ends[1] - ends[0])]
 
-    def _supplies(self, terminal: str) -> set[tuple[str, str]]:
-        """Pairs of poles of the sources that feed the networks of a terminal, or that have a pole there."""
-        found = self._supplies_at.get(terminal)
+    def _apart(self, joined: tuple[str, str]) -> bool:
+        """Whether the ends of a short share no block of the graph: what lies between then matters."""
+        return len(self._way(*joined)) != 1
+
+    def _way(self, a: str, b: str) -> list[Passed]:
+        found = self._ways.get((a, b))
         if found is None:
-            found = {(s.a, s.b) for n in self._numbers(terminal) for s in self.networks[n].sources}
-            found |= {(b.a, b.b) for b in self.graph.at[terminal] if b.what == "source"}
-            self._supplies_at[terminal] = found
+            found = self._ways[a, b] = self._bridging.way(a, b)
         return found
 
     def _bridged(self, a: str, b: str) -> tuple[set[int], list[Branch]]:
         """Networks that a short between strangers makes one network of, and the branches on no loop between them."""
-        way = self._bridging.way(a, b)
+        way = self._way(a, b)
         sources = {(s.a, s.b): s for piece in way for s in piece.branches if s.what == "source"}
         numbers: set[int] = set()
         more: list[Branch] = []
@@ -158,20 +162,43 @@ class Overlays:
         return dict(at)
 
     def _stub(self, terminal: str) -> list[Branch]:
-        """Branches on no loop around a terminal, as far as the first networks and poles."""
-        if terminal in self._poles or terminal in self._networks_at:
+        """Branches on no loop that hang on a terminal, as far as the first networks and poles."""
+        if terminal in self._poles:
             return []
         found: dict[str, Branch] = {}
         seen = {terminal}
         queue = [terminal]
         while queue:
             for branch in self.graph.at[queue.pop()]:
+                if branch.key in self.homes:
+                    continue
                 found[branch.key] = branch
                 for other in (branch.a, branch.b):
                     if other not in seen and other not in self._poles and other not in self._networks_at:
-                        seen.add(other)
                         queue.append(other)
+                    seen.add(other)
         return list(found.values())
+
+    def _loose(self, failure: Failure) -> list[Branch]:
+        """Branches on no loop that hang on the ends of a short, or lie between them."""
+        if failure.joined is None:
+            return []
+        found = {b.key: b for terminal in failure.joined for b in self._stub(terminal)}
+        if self._apart(failure.joined):
+            found.update((b.key, b) for b in self._bridged(*failure.joined)[1])
+        return list(found.values())
+
+    def loose_keys(self, failure: Failure) -> list[str]:
+        """Keys of the branches on no loop as drawn that a short may put on one."""
+        return [b.key for b in self._loose(failure)]
+
+    def _asking(self, loose: Iterable[Branch]) -> set[int]:
+        """Networks that ask about loads that are on no loop but for what a failure joins."""
+        return {number for b in loose for number in self._askers.get(b.key, ())}
+
+    def feeling(self, failure: Failure) -> set[int]:
+        """Numbers of the networks that a failure changes, and of all that depend on them."""
+        return self.downstream(self.touched(failure))
 
     def downstream(self, numbers: Iterable[int]) -> set[int]:
         """Those networks, and all that depend on them."""
@@ -187,14 +214,9 @@ class Overlays:
             a, b = failure.joined
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
-            more = [*self._stub(a), *self._stub(b), join]
-            if self._apart((a, b)):
-                numbers, between = self._bridged(a, b)
-                more += between
-                if between and not self._with_between(numbers, between):
-                    self._replace(overlay, [], more, failure)
+            more = [*self._loose(failure), join]
         recut = failure.joined is None and self._frees_a_pole(failure)
-        for group in self._groups(failure):
+        for group in self._groups(failure) or [set()]:
             if recut:
                 self._cut_anew(overlay, [self.networks[n] for n in sorted(group)], failure)
                 continue
@@ -214,6 +236,10 @@ class Overlays:
         plain = {b.key: b for network in old for b in network.branches}
         for branch in more:
             plain.setdefault(branch.key, branch)
+        if more:
+            ends = {t for b in plain.values() for t in (b.a, b.b)}
+            fed = (s for s in self._sources if s.a in ends and s.b in ends)
+            plain.update({s.key: s for s in fed if s.key not in plain})
         ordered = sorted(plain.values(), key=lambda b: self._order.get(b.key, len(self._order)))
         branches = [replace(b, guard=None) if b.key in failure.welded else b for b in ordered if b.key not in gone]
         inside = {b.key for b in branches if b.what in ("load", "sense")}
@@ -232,7 +258,7 @@ class Overlays:
         left = sorted((b for b in plain.values() if b.key not in gone), key=lambda b: self._order[b.key])
         rank = max(n.rank for n in old)
         overlay.home.update(dict.fromkeys(plain))
-        for fresh in split_into_networks(left):
+        for fresh in split_into_networks(left, self.whole):
             network = Network(self._next, fresh.branches, fresh.feedback, rank + fresh.rank, replaces=True)
             self._next += 1
             overlay.home.update((b.key, (network, i)) for i, b in enumerate(network.branches))
@@ -247,8 +273,12 @@ class Overlays:
         return {b.key: i for i, b in enumerate(self.graph.branches)}
 
     @cached_property
+    def _sources(self) -> list[Branch]:
+        return [b for b in self.graph.branches if b.what == "source"]
+
+    @cached_property
     def _poles(self) -> set[str]:
-        return {t for b in self.graph.branches if b.what == "source" for t in (b.a, b.b)}
+        return {t for b in self._sources for t in (b.a, b.b)}
 
     @cached_property
     def _needs(self) -> dict[int, set[int]]:
@@ -263,6 +293,16 @@ class Overlays:
         return needs
 
     @cached_property
+    def _askers(self) -> dict[str, set[int]]:
+        """By key of a load or sense, the networks whose guards ask about it."""
+        askers: dict[str, set[int]] = defaultdict(set)
+        for network in self.networks:
+            for branch in network.branches:
+                for key in asked_keys(branch):
+                    askers[key].add(network.number)
+        return askers
+
+    @cached_property
     def _asked_by(self) -> dict[int, set[int]]:
         asked: dict[int, set[int]] = defaultdict(set)
         for number, needed in self._needs.items():
@@ -270,27 +310,15 @@ class Overlays:
                 asked[other].add(number)
         return asked
 
-    def _with_between(self, numbers: set[int], more: Sequence[Branch] = ()) -> set[int]:
+    def _with_between(self, numbers: set[int], loose: Collection[Branch] = ()) -> set[int]:
         """Those, and every network by which one of them depends on another: joined, they would turn in a circle.
 
-        `more` are branches of no network that join them.
+        What lies on no loop as drawn (`loose`) becomes part of them.
         """
-        needed = {n.number for b in more for key in asked_keys(b) for n, _ in self.homes.get(key, ())}
-        asking = {number for b in more for number in self._asking_in_vain.get(b.key, ())}
-        if len(numbers) < 2 and not needed and not asking:
+        if len(numbers) < 2 and not loose:
             return numbers
-        return numbers | (self.upstream(numbers | needed) & self.downstream(numbers | asking))
-
-    @cached_property
-    def _asking_in_vain(self) -> dict[str, set[int]]:
-        """By key of a part that is in no network, the networks that ask about it."""
-        asking: dict[str, set[int]] = defaultdict(set)
-        for network in self.networks:
-            for branch in network.branches:
-                for key in asked_keys(branch):
-                    if key not in self.homes:
-                        asking[key].add(network.number)
-        return asking
+        asked = {home.number for b in loose for key in asked_keys(b) for home, _ in self.homes.get(key, ())}
+        return numbers | (self.upstream(numbers | asked) & self.downstream(numbers | self._asking(loose)))
 
 
 def _closure(numbers: Iterable[int], onward: dict[int, set[int]]) -> set[int]:

@@ -14,9 +14,6 @@ from plancheck.circuit.network import Network
 from plancheck.circuit.states import NetworkStates
 from plancheck.plan.model import Signal
 
-RESTLESS = -1
-"""Stands for a coil state where the relays of a network never come to rest."""
-
 
 class Replay:
     """A plan from rest on, as signals change. `condition` tells every signal, and every relay held in from before."""
@@ -51,8 +48,8 @@ class Replay:
             i = min(waiting)
             waiting.remove(i)
             memory = self._memories[i]
-            rest = _rest(memory.history, self._coils[i], index_of(memory.signals, self.condition))
-            self._coils[i] = max(rest, 0)
+            ends = memory.history.ends_at(self._coils[i], index_of(memory.signals, self.condition))
+            self._coils[i] = ends[0]
             for key, on in memory.told(self._coils[i]):
                 if self.condition.get(key) is not on:
                     self.condition[key] = on
@@ -92,9 +89,3 @@ def truth_at(truth: Truth, condition: Mapping[str, bool]) -> bool | None:
 def level_at(levels: Levels, condition: Mapping[str, bool]) -> float:
     """A number in one condition."""
     return levels.at(index_of(levels.space.signals, condition))
-
-
-def _rest(history: History, start: int, index: int) -> int:
-    """The coil state in which a network comes to rest, from a state that it was in."""
-    rests = history.rests.get(start, {})
-    return next((state for state, mask in rests.items() if mask >> index & 1), RESTLESS)

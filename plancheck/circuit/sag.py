@@ -42,7 +42,7 @@ def worked_out(graph: ConnectionGraph) -> Working:
 
 def _with_whole(graph: ConnectionGraph, whole: Collection[str]) -> tuple[list[Network], Engine]:
     networks = split_into_networks(graph.branches, whole)
-    engine = Engine(graph, networks)
+    engine = Engine(graph, networks, whole)
     engine.solve_as_drawn()
     return networks, engine
 

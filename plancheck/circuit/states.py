@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from plancheck.circuit.conditions import Space, Truth
+from plancheck.circuit.conditions import Space, Truth, union
 from plancheck.circuit.frame import Frame, Standing
 from plancheck.circuit.network import Network
 from plancheck.circuit.values import LEAST, LEAST_AMPS, MOST, RATED, RATED_AMPS, UNLOADED, Study, rating
+from plancheck.circuit.variation import Sag
+from plancheck.plan.graph import Branch
 
 if TYPE_CHECKING:
     from plancheck.circuit.history import History
@@ -49,6 +51,10 @@ class NetworkStates:
     """By pattern bits; a pattern without live core has none."""
     history: History | None = None
     """Kept where what happened before matters."""
+    sags: tuple[Sag, ...] = ()
+    """Poles in the network that do not hold their volts, more being asked of them elsewhere."""
+    restless: tuple[tuple[str, Truth], ...] = ()
+    """Signals that stand for a coil elsewhere, with the conditions in which it comes and goes without end."""
 
     def on(self, index: int) -> Truth:
         """Whether branch `index` of the network, a load or sense, is energised or made."""
@@ -60,7 +66,51 @@ class NetworkStates:
                 yes |= mask
             elif verdict is False:
                 no |= mask
+        if self.sags and part.what == "load":
+            yes, no = self._sagging(part, yes, no)
+        if self.restless:
+            yes, no = self._out_of_step(yes), self._out_of_step(no)
         return Truth(self.space, yes & ~self.chatter, no & ~self.chatter)
+
+    def _out_of_step(self, mask: int) -> int:
+        """Those conditions of a mask that are in it whichever way a coil stands that comes and goes elsewhere.
+
+        What follows such a coil is now with it and now behind it: it may stand either way, whatever the coil does.
+        """
+        for name, unrest in self.restless:
+            there = unrest.over(self.space).yes
+            if there:
+                run, on = 1 << self.space.signals.index(name), self.space.on(name)
+                both = (mask & on) & (mask & ~on) << run
+                mask = mask & ~there | (both | both >> run) & there
+        return mask
+
+    @property
+    def unrest(self) -> int:
+        """Mask of the conditions in which coils elsewhere that it depends on come and go without end."""
+        return union(unrest.over(self.space).yes for _, unrest in self.restless)
+
+    def _sagging(self, load: Branch, yes: int, no: int) -> tuple[int, int]:
+        """What is left of a load's truth while poles sag: with fewer volts nothing pulls in that did not before.
+
+        Between the poles of two supplies a load may get more as one of them sinks; what they feed each other there
+        is in the operating points.
+        """
+        several = len({(s.a, s.b) for s in self.network.sources}) > 1
+        for sag in self.sags:
+            fed = 0 if several else sag.space.carry(sag.fed, self.space)
+            yes, no = yes & ~fed, no & ~fed
+            for mask, volts in sag.levels:
+                there = sag.space.carry(mask, self.space)
+                off = not several and volts <= rating(load).drop_out
+                yes, no = yes & ~there, no & ~there if several else no | there if off else no
+        return yes, no
+
+    @property
+    def sagging(self) -> int:
+        """Mask of the conditions in which the volts of the network are not what its operating points say."""
+        masks = ((sag.space, mask) for sag in self.sags for mask in (sag.fed, *(mask for mask, _ in sag.levels)))
+        return union(space.carry(mask, self.space) for space, mask in masks)
 
     def _made(self, index: int, bits: int) -> bool:
         resistors = frozenset(i for i, p in enumerate(self.frame.parts) if p.what == "resistive")

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from plancheck.circuit.conditions import Space
+
 OPEN, STUCK, WELDED, COIL, DEAD = "conductor open", "contact stuck open", "contact welded", "coil open", "device dead"
 CABLE, POLE, EARTH = "conductors shorted", "shorted to the other pole", "shorted to earth"
 BLOWN, SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN = "protector blown", "suppressor shorted", "suppressor open"
 FAILURE_KINDS = (OPEN, STUCK, WELDED, COIL, DEAD, CABLE, POLE, EARTH, BLOWN, SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN)
 """The kinds of failure that are worked out, in the order in which they are listed."""
+
+Poles = tuple[str, str]
+"""Terminals between which sources stand: plus and minus."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +34,35 @@ class Failure:
 
 
 @dataclass(frozen=True, slots=True)
+class Sag:
+    """Poles that do not hold their volts: by condition of `space` the most that is left, in volts.
+
+    Infinite: they may hold them or not. Masks are disjoint; in conditions in none of them the poles hold. `fed` are
+    the conditions in which another supply may put volts of its own on them.
+    """
+
+    poles: Poles
+    space: Space
+    levels: tuple[tuple[int, float], ...]
+    fed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Variation:
-    """`dead` devices have no power inside; where `distrusted`, every electronic contact may stand anywhere."""
+    """`dead` devices have no power inside; where `distrusted`, every electronic contact may stand anywhere.
+
+    `sags` is what a failure does to supplies; None: that is still to be found out.
+    """
 
     dead: frozenset[str] = frozenset()
     distrusted: bool = False
     failure: Failure | None = None
+    sags: tuple[Sag, ...] | None = None
     hashed: int = field(default=0, init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         # A variation is a key many times over: hash it once.
-        object.__setattr__(self, "hashed", hash((self.dead, self.distrusted, self.failure)))
+        object.__setattr__(self, "hashed", hash((self.dead, self.distrusted, self.failure, self.sags)))
 
     def __hash__(self) -> int:
         return self.hashed

@@ -48,7 +48,7 @@ NOT_COVERED = (
     "Electronics that fail otherwise than by going dead, or by a contact that sticks or welds; software.",
     "Two failures at once, and a hidden one that only a second shows.",
     "Mechanical failures: latches, bolts, keepers, hinges, closers, the leaf itself.",
-    "What a short does to everything else on the same source: protectors that blow, volts that break down.",
+    "The moment until a protector opens on a short: with twice its rating through it, it is taken to have opened.",
     "Whatever the plan does not draw: the mains side, the inside of the alarm panel, radio interference.",
 )
 
@@ -114,10 +114,13 @@ def failure_table(works: Works, holders: Sequence[Holder]) -> FailureTable:
             beforehand.append(f"How people leave by {holder.name} the plan does not say: release was taken as owed.")
         bench = _Bench(works, holder, holder.name in asking or silent or (not known and not holder.is_gate))
         beforehand += bench.beforehand()
-        for variation in failures.reaching(key for part in holder.parts for key in part.keys):
+        alike: dict[Variation, tuple[Effect, ...]] = {}
+        for variation, felt in failures.felt(key for part in holder.parts for key in part.keys):
             assert variation.failure is not None
-            if effects := bench.effects(variation):
-                found.setdefault(variation.failure, []).extend(effects)
+            if felt not in alike:
+                alike[felt] = bench.effects(felt)
+            if alike[felt]:
+                found.setdefault(variation.failure, []).extend(alike[felt])
     groups = _grouped(works.facts, [v.failure for v in failures.all if v.failure is not None], found)
     return FailureTable(
         groups,

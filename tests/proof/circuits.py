@@ -7,6 +7,7 @@ another and themselves; there are one or two supplies. Nothing here is taken fro
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from random import Random
@@ -27,7 +28,8 @@ OHM_METRES = 1 / 58e6
 class Part:
     """`what` is wire, contact, diode, coil or source; `size` is ohms, or the drop of a diode.
 
-    `least` and `most` are the ends of a source's band; `on_at` and `off_at` the volts of a coil.
+    `least` and `most` are the ends of a source's band, `limit` the most amperes that it gives; `on_at` and `off_at`
+    the volts of a coil.
     """
 
     key: str
@@ -41,6 +43,7 @@ class Part:
     off_at: float = 0.0
     least: float = 0.0
     most: float = 0.0
+    limit: float = math.inf
 
 
 @dataclass(slots=True)
@@ -70,9 +73,9 @@ def off(name: str) -> When:
     return lambda now: ~now[name]
 
 
-def drawing(seed: int) -> Drawing:
-    """A circuit of at most twelve signals."""
-    return _Pen(seed).drawing()
+def drawing(seed: int, amps: float = 20.0) -> Drawing:
+    """A circuit of at most twelve signals; `amps` is what each supply gives."""
+    return _Pen(seed, amps).drawing()
 
 
 @dataclass(slots=True)
@@ -86,8 +89,8 @@ class Way:
 
 
 class _Pen:
-    def __init__(self, seed: int) -> None:
-        self.rng = Random(seed)
+    def __init__(self, seed: int, amps: float) -> None:
+        self.rng, self.amps = Random(seed), amps
         self.done = Drawing(seed)
         self.ways: list[Way] = []
         self.supplies: list[str] = []
@@ -124,19 +127,18 @@ class _Pen:
         backed = self.rng.random() < 0.25
         volts = 24.0 if self.rng.random() < 0.8 or not self.supplies else 27.0
         battery = "; battery 7 Ah" if backed else ""
-        self.done.lines.append(f'supply {name} "{volts:g} V" {{ output {volts:g} Vdc, 20 A{battery} }}')
+        self.done.lines.append(f'supply {name} "{volts:g} V" {{ output {volts:g} Vdc, {self.amps:g} A{battery} }}')
         mains, reserve = f"{name}.mains", f"{name}.reserve"
         plus, minus = f"{name}:+", f"{name}:-"
         self.done.signals.append(mains)
         # 1.75 V a cell at cut-off, 2.275 V on float, of 2 V (the kinds' own comment, from memory).
         high = volts * 1.1375 if backed else volts
-        self._part(f"{name}.main", "source", plus, minus, when=on(mains), least=volts, most=high)
+        self._part(f"{name}.main", "source", plus, minus, when=on(mains), least=volts, most=high, limit=self.amps)
         if backed:
             self.done.signals.append(reserve)
-            key = f"{name}.reserve-source"
-            self._part(
-                key, "source", plus, minus, when=lambda s: s[reserve] & ~s[mains], least=volts * 0.875, most=high
-            )
+            alone: When = lambda s: s[reserve] & ~s[mains]  # noqa: E731
+            key, least = f"{name}.reserve-source", volts * 0.875
+            self._part(key, "source", plus, minus, when=alone, least=least, most=high, limit=self.amps)
         self.supplies.append(name)
 
     def _alarm(self) -> None:

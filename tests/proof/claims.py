@@ -36,6 +36,8 @@ def failed(variation: Variation) -> Failed:
     if failure is None:
         return Failed()
     parts = frozenset(failure.parts)
+    if failure.joined is not None:
+        return Failed(joined=failure.joined)
     return Failed(welded=parts) if failure.kind == "contact welded" else Failed(removed=parts)
 
 
@@ -55,7 +57,8 @@ def single_failures(drawn: Drawing) -> list[Failure]:
 def differences(drawn: Drawing, facts: Facts, outcomes: Outcomes, variation: Variation = AS_DRAWN) -> list[Difference]:
     """Everything that engine and brute force say differently of the locks and relays of a circuit.
 
-    Conditions in which relays chatter are left out: chatter is told for itself, and nothing stands still then.
+    Where relays chatter, only what the engine is certain of counts: chatter is told for itself. Where one between its
+    limits may pull in for a moment, again and again, neither counts: the engine takes it to settle.
     """
     found: list[Difference] = []
     for name in [*drawn.secured_when_on, *drawn.relays]:
@@ -65,9 +68,11 @@ def differences(drawn: Drawing, facts: Facts, outcomes: Outcomes, variation: Var
         said, expected = sayings(truth, drawn.signals), possible(outcomes, coil.key, straight)
         # Two relays with a past of their own may be told together in ways that never meet: less certain than need be.
         loose = outcomes.unsure or len(set(truth.space.signals) - set(drawn.signals)) > 1
-        for c in np.flatnonzero((said != expected).any(axis=1) & ~np.array(outcomes.restless)):
+        for c in np.flatnonzero((said != expected).any(axis=1)):
+            if outcomes.restless[c] and outcomes.unsure:
+                continue
             certain = said[c].sum() == 1 and not said[c][2]
-            if certain or not loose:
+            if certain or not (loose or outcomes.restless[c]):
                 condition = {s: bool(c >> i & 1) for i, s in enumerate(drawn.signals)}
                 title = variation.failure.what if variation.failure else "as drawn"
                 words = _worded(said[c]), _worded(expected[c])

@@ -3,7 +3,8 @@
 Relays move one before another or together, whichever is quicker: from a standing of the relays any of those that
 want to move may. Where they end is a standing in which none wants to, or a circle that they never leave (the
 general multiple-winner model of asynchronous circuits: Brzozowski and Yoeli, 1979, from memory). A relay between
-drop-out and pull-in may be either. Signals change one at a time, while the relays rest; at first nothing is on.
+drop-out and pull-in may be either. Signals change one at a time, while the relays rest or go round in a circle; at
+first nothing is on.
 """
 
 from __future__ import annotations
@@ -23,10 +24,11 @@ ON, OFF, UNSURE = 1, 0, -1
 
 @dataclass(frozen=True, slots=True)
 class Failed:
-    """What has failed: parts gone, contacts made for good."""
+    """What has failed: parts gone, contacts made for good, two terminals that touch."""
 
     removed: frozenset[str] = frozenset()
     welded: frozenset[str] = frozenset()
+    joined: tuple[str, str] | None = None
 
 
 NOTHING = Failed()
@@ -38,6 +40,8 @@ class Outcomes:
     def __init__(self, drawn: Drawing, failed: Failed = NOTHING) -> None:
         self.drawn = drawn
         self.parts = [p for p in drawn.parts if p.key not in failed.removed]
+        if failed.joined is not None:
+            self.parts.append(Part("short", "wire", *failed.joined))
         self.welded = failed.welded
         self.coils = [p.key for p in self.parts if p.what == "coil"]
         self.states, self.conditions = 1 << len(drawn.relays), 1 << len(drawn.signals)
@@ -80,26 +84,14 @@ class Outcomes:
     @cached_property
     def reached(self) -> list[set[int]]:
         """By condition, the states of the relays in which it can end, those of a circle among them."""
-        return self._reached(from_circles=True, in_turn=False)
-
-    @cached_property
-    def beyond(self) -> bool:
-        """Whether a state is reached only by a change while relays chatter, or as one relay lags behind another.
-
-        Lagging counts between relays that do not follow one another in a circle; within one, any may be the first.
-        """
-        return self.reached != self._reached(from_circles=False, in_turn=True)
-
-    def _reached(self, from_circles: bool, in_turn: bool) -> list[set[int]]:
         found: list[set[int]] = [set() for _ in range(self.conditions)]
         queue = []
 
         def add(condition: int, start: int) -> None:
-            for state in self._ends(condition, start, in_turn):
+            for state in self._ends(condition, start):
                 if state not in found[condition]:
                     found[condition].add(state)
-                    if from_circles or not self.moves[0][state, condition]:
-                        queue.append((condition, state))
+                    queue.append((condition, state))
 
         for condition in range(self.conditions):
             add(condition, 0)
@@ -122,46 +114,28 @@ class Outcomes:
         return any(may[s, c] for c, states in enumerate(self.reached) for s in states)
 
     @cached_property
-    def _known(self) -> dict[tuple[bytes, bytes, int, bool], frozenset[int]]:
+    def _known(self) -> dict[tuple[bytes, bytes, int], frozenset[int]]:
         return {}
 
-    @cached_property
-    def turns(self) -> list[int]:
-        """Relays in sets, as bit masks, that follow one another in circles; each set comes behind those it follows."""
-        count = len(self.drawn.relays)
-        follows = {j: {i for i in range(count) if self._follows(j, i)} for j in range(count)}
-        behind = {j: _closure(follows, j) | {j} for j in range(count)}
-        circles = {frozenset(i for i in behind[j] if j in behind[i]) for j in range(count)}
-        ordered = sorted(circles, key=lambda circle: len(behind[min(circle)]))
-        return [sum(1 << j for j in circle) for circle in ordered]
-
-    def _follows(self, relay: int, other: int) -> bool:
-        key = f"{self.drawn.relays[relay]}.coil"
-        if key not in self.coils:
-            return False
-        said = self.verdicts[:, :, self.coils.index(key)]
-        return bool((said != said[np.arange(self.states) ^ 1 << other]).any())
-
-    def _ends(self, condition: int, start: int, in_turn: bool) -> frozenset[int]:
+    def _ends(self, condition: int, start: int) -> frozenset[int]:
         must, may = self.moves
         column, loose = must[:, condition], may[:, condition]
         if not column[start] and not loose[start]:
             return frozenset((start,))
-        key = column.tobytes(), loose.tobytes(), start, in_turn
+        key = column.tobytes(), loose.tobytes(), start
         if key not in self._known:
-            self._known[key] = _ends(column.tolist(), loose.tolist(), start, self.turns if in_turn else [])
+            self._known[key] = _ends(column.tolist(), loose.tolist(), start)
         return self._known[key]
 
 
-def _ends(must: list[int], may: list[int], start: int, turns: list[int]) -> frozenset[int]:
-    """Where relays end that start in a state; those of the first of `turns` that are to move go first."""
+def _ends(must: list[int], may: list[int], start: int) -> frozenset[int]:
+    """Where relays end that start in a state, whichever of those that are to move is quicker."""
     onward: dict[int, set[int]] = {}
     queue = [start]
     while queue:
         state = queue.pop()
         if state not in onward:
             able = must[state] | may[state]
-            able = next((able & turn for turn in turns if able & turn), able)
             onward[state] = {state ^ part for part in range(1, able + 1) if part & ~able == 0}
             queue += onward[state]
     reach = {s: _closure(onward, s) for s in onward}
