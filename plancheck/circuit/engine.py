@@ -237,7 +237,7 @@ class Engine:
                 key: object = (
                     core.wiring,
                     core.grounds,
-                    tuple([tuple([values[i] for i in core.branches]) for values in states.values.values()]),
+                    tuple([tuple([values[i] for i in core.solved]) for values in states.values.values()]),
                 )
                 wanted.append((states, bits, key))
                 known = self._known(key)
@@ -266,7 +266,7 @@ class Engine:
             for key, core, states in group:
                 for study in states.studies:
                     level = states.values.get(study.level) or states.values["volts"]
-                    rows.append([level[i] for i in core.branches])
+                    rows.append([level[i] for i in core.solved])
                     owners.append((key, study))
             points = operating_points(group[0][1], rows, [int(study.model) for _, study in owners])
             self.points_solved += len(rows)

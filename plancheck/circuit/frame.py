@@ -20,6 +20,9 @@ Wiring = tuple[str, int, int]
 """What a branch is, and the numbers of the nodes that it joins."""
 
 
+JOINTS = ("contact", "link", "protector")
+"""Parts that lose no volts. A conductor of no ohms, a jumper, is a link to a frame."""
+
 FEW_CONTACTS = 8
 """Up to so many contacts and sources every pattern is told apart; beyond, only where it matters."""
 
@@ -57,27 +60,31 @@ LocalGuard = Local | Constant | tuple[str, tuple["LocalGuard", ...]]
 
 @dataclass(frozen=True)
 class Core:
-    """The branches of a pattern that lie between the poles of some live source, by number, with their wiring.
+    """The branches of a pattern that lie between the poles of some live source, by number.
 
-    `grounds` names one node of each connected part, at zero volts. Two networks with equal cores and equal values
-    have equal volts, so `wiring` with renumbered nodes is what solutions are remembered by.
+    What loses no volts joins its nodes into one. `wiring` is of the other branches, `solved`, between the joined
+    nodes, and `grounds` names one such node of each connected part, at zero volts. Two networks with equal wiring and
+    equal values have equal volts, so it is what solutions are remembered by.
     """
 
     branches: tuple[int, ...]
+    solved: tuple[int, ...]
+    joints: tuple[tuple[int, int, int], ...]
+    """Branch number and frame nodes of what loses no volts."""
     wiring: tuple[Wiring, ...]
-    nodes: tuple[int, ...]
-    """Frame node behind each core node."""
     grounds: tuple[int, ...]
-
-    @cached_property
-    def node_at(self) -> dict[int, int]:
-        """Core number of each frame node that is in the core."""
-        return {n: k for k, n in enumerate(self.nodes)}
+    node_at: dict[int, int] = field(hash=False)
+    """Core number of each frame node that is in the core."""
 
     @cached_property
     def branch_at(self) -> dict[int, int]:
-        """Core number of each frame branch that is in the core."""
-        return {b: k for k, b in enumerate(self.branches)}
+        """Place of each solved branch."""
+        return {b: k for k, b in enumerate(self.solved)}
+
+    @cached_property
+    def live(self) -> frozenset[int]:
+        """The branches, to ask for one."""
+        return frozenset(self.branches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +163,7 @@ class Frame:
         open_ones = [(self.space.everything, always | sum(1 << i for i in guarded), tuple(guarded))]
         while open_ones:
             mask, bits, undecided = open_ones.pop()
-            live = self.core(bits).branch_at
+            live = self.core(bits).live
             matters = next((i for i in undecided if i in live), None)
             if matters is None:
                 done.append((mask, bits))
@@ -259,11 +266,24 @@ def _connected_to_sources(parts: Sequence[Part], live: set[int], at: dict[int, s
                     if node not in seen:
                         seen.add(node)
                         reach.append(node)
-    branches = tuple(sorted(kept))
-    nodes = tuple(sorted({n for i in branches for n in (parts[i].a, parts[i].b)}))
-    number = {n: k for k, n in enumerate(nodes)}
-    wiring = tuple((parts[i].what, number[parts[i].a], number[parts[i].b]) for i in branches)
-    return Core(branches, wiring, nodes, tuple(number[g] for g in grounds))
+    return _contracted(parts, tuple(sorted(kept)), grounds)
+
+
+def _contracted(parts: Sequence[Part], branches: tuple[int, ...], grounds: Sequence[int]) -> Core:
+    joined = Groups[int]()
+    joints = tuple((i, parts[i].a, parts[i].b) for i in branches if parts[i].what in JOINTS)
+    for _, a, b in joints:
+        joined.join(a, b)
+    solved = tuple(i for i in branches if parts[i].what not in JOINTS)
+    number: dict[int, int] = {}
+    for i in solved:
+        for node in (parts[i].a, parts[i].b):
+            number.setdefault(joined.leader(node), len(number))
+    # Nodes of joints alone: each is joined to one that a source or load touches, being live.
+    nodes = {n for i in branches for n in (parts[i].a, parts[i].b)}
+    node_at = {n: number[joined.leader(n)] for n in sorted(nodes)}
+    wiring = tuple((parts[i].what, node_at[parts[i].a], node_at[parts[i].b]) for i in solved)
+    return Core(branches, solved, joints, wiring, tuple(dict.fromkeys(node_at[g] for g in grounds)), node_at)
 
 
 def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[Standing, ...]:
@@ -277,7 +297,7 @@ def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[St
             islands.join(part.a, part.b)
     found = {n: Standing(islands.leader(n), k, ()) for n, k in core.node_at.items()}
     # Core nodes first, so that only islands without one begin at zero.
-    for start in [*core.nodes, *range(nodes)]:
+    for start in [*core.node_at, *range(nodes)]:
         found.setdefault(start, Standing(islands.leader(start), -1, ()))
         queue = [start]
         while queue:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Frame, Standing
+from plancheck.circuit.frame import Core, Frame, Standing
 from plancheck.circuit.network import Network
 from plancheck.circuit.values import LEAST, LEAST_AMPS, MOST, RATED, RATED_AMPS, UNLOADED, Study, rating
 
@@ -49,6 +50,8 @@ class NetworkStates:
     """By pattern bits; a pattern without live core has none."""
     history: History | None = None
     """Kept where what happened before matters."""
+    _shares: dict[tuple[int, Study], dict[int, float]] = field(default_factory=dict)
+    """By pattern bits and study, the amperes through what loses no volts."""
 
     def on(self, index: int) -> Truth:
         """Whether branch `index` of the network, a load or sense, is energised or made."""
@@ -104,9 +107,15 @@ class NetworkStates:
     def through(self, index: int, bits: int, study: Study) -> float:
         """Amperes from a to b of a branch in a pattern; 0 where nothing flows."""
         points, core = self.points.get(bits), self.frame.core(bits)
-        if points is None or index not in core.branch_at:
+        if points is None or index not in core.live:
             return 0.0
-        return points.amps[points.study(study)][core.branch_at[index]]
+        solved = points.study(study)
+        if index in core.branch_at:
+            return points.amps[solved][core.branch_at[index]]
+        key = bits, solved
+        if key not in self._shares:
+            self._shares[key] = _shares(self.frame, core, points.amps[solved])
+        return self._shares[key][index]
 
     def conducting(self, bits: int) -> frozenset[int]:
         """The one-ways that carry current in a pattern, by branch number."""
@@ -114,3 +123,15 @@ class NetworkStates:
         return frozenset(
             i for i in core.branches if self.frame.parts[i].what == "one-way" and self.through(i, bits, MOST) > 1e-9
         )
+
+
+def _shares(frame: Frame, core: Core, amps: list[float]) -> dict[int, float]:
+    """Amperes through the joints of a core, by branch number, from those of its other branches."""
+    from plancheck.circuit.solve import shared
+
+    into: dict[int, float] = defaultdict(float)
+    for i, through in zip(core.solved, amps, strict=True):
+        into[frame.parts[i].a] -= through
+        into[frame.parts[i].b] += through
+    found = shared([(a, b) for _, a, b in core.joints], into)
+    return {i: through for (i, _, _), through in zip(core.joints, found, strict=True)}
