@@ -10,11 +10,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Core, Frame, TooManyPatterns
+from plancheck.circuit.contacts import ContactFailures
+from plancheck.circuit.frame import Core, Frame
 from plancheck.circuit.framing import Framing
 from plancheck.circuit.history import History
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.overlay import Overlay, Overlays
+from plancheck.circuit.parts import JOINTS, TooManyPatterns
 from plancheck.circuit.states import NetworkStates, PointSet
 from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
 from plancheck.circuit.variation import AS_DRAWN, Variation
@@ -90,10 +92,37 @@ class Engine:
         states = self.states(home[0], variation)
         return states if isinstance(states, str) else states.on(home[1])
 
+    def told_apart(self, states: NetworkStates, index: int) -> list[tuple[int, int]]:
+        """The groups of a network that tell what branch `index` carries: contacts are told apart for their own."""
+        if not states.merged or states.frame.parts[index].what not in JOINTS:
+            return states.groups
+        self._solve_cores([(states, states.frame.apart)])
+        return states.frame.apart
+
+    def pattern_at(self, states: NetworkStates, index: int) -> int | None:
+        """The pattern of a network in condition `index` of its space; None where it has none."""
+        if states.merged:
+            bits = states.frame.pattern_at(index)
+            self._solve_cores([(states, [(1 << index, bits)])])
+            return bits
+        return next((bits for mask, bits in states.groups if mask >> index & 1), None)
+
     # --- failures, many at a time ----------------------------------------------------------------------------
 
     def solve_failures(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
         """Work out variations by failure in one go, and keep only the truths of the loads and senses of `kept`."""
+        kept = list(kept)
+        self._passing = {}
+        contacts = ContactFailures(self.overlays, self.devices, self.states, kept)
+        found = contacts.work_out(variations, self._solve_cores)
+        for variation, truths in found.items():
+            self._truths.update({(key, variation): truth for key, truth in truths.items() if key in contacts.kept})
+        self._work_out_anew([v for v in variations if v not in found], kept)
+        self._passing = None
+        self._forget_failures()
+
+    def _work_out_anew(self, variations: Iterable[Variation], kept: Iterable[str]) -> None:
+        """Put other networks in the place of those that failures touch, and work them out."""
         by_network: dict[int, list[str]] = defaultdict(list)
         for key in kept:
             if key in self._home:
@@ -106,11 +135,8 @@ class Engine:
                 network = self.network(self.networks[number], variation)
                 tasks[network.number, variation] = network, variation
                 asked += [(key, variation) for key in by_network.get(number, ())]
-        self._passing = {}
         self._solve_by_rank(list(tasks.values()))
         self._truths.update({(key, variation): self.truth(key, variation) for key, variation in asked})
-        self._passing = None
-        self._forget_failures()
 
     def _forget_failures(self) -> None:
         """Drop what was worked out under failures: of a large plan it would fill the memory."""
@@ -168,7 +194,7 @@ class Engine:
                 if coils:
                     moving.append(History(states, coils))
                 else:
-                    states.groups = states.frame.still
+                    states.groups, states.merged = states.frame.still, states.frame.merges
                     still.append(states)
             except (Incomplete, TooManyPatterns) as reason:
                 self._states[network.number, variation] = str(reason)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
@@ -24,11 +24,17 @@ AT_ONCE = 2_000
 
 
 class Failures:
-    """The single failures of a plan, in plan order, and which loads and inputs each of them can reach."""
+    """The single failures of a plan, in plan order, and which loads and inputs each of them can reach.
 
-    def __init__(self, graph: ConnectionGraph, touch: Touch, engine: Engine) -> None:
+    `kinds` are those that are worked out.
+    """
+
+    def __init__(
+        self, graph: ConnectionGraph, touch: Touch, engine: Engine, kinds: Collection[str] = frozenset(KINDS)
+    ) -> None:
         self.graph, self.touch, self.engine = graph, touch, engine
-        self.all = [Variation(failure=f) for f in sorted(self._every(), key=lambda f: KINDS.index(f.kind))]
+        every = (f for f in self._every() if f.kind in kinds)
+        self.all = [Variation(failure=f) for f in sorted(every, key=lambda f: KINDS.index(f.kind))]
         self._by_network: dict[int, list[int]] = defaultdict(list)
         for i, variation in enumerate(self.all):
             assert variation.failure is not None

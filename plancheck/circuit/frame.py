@@ -13,49 +13,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from plancheck.circuit.conditions import Space
+from plancheck.circuit.diagram import Diagram
 from plancheck.circuit.groups import Groups
-from plancheck.plan.guard import All, AnyOf, Constant, Guard, Not
+from plancheck.circuit.parts import JOINTS, MANY_PATTERNS, Local, LocalGuard, Part, TooManyPatterns
+from plancheck.plan.guard import Constant
 
 Wiring = tuple[str, int, int]
 """What a branch is, and the numbers of the nodes that it joins."""
 
-
-JOINTS = ("contact", "link", "protector")
-"""Parts that lose no volts. A conductor of no ohms, a jumper, is a link to a frame."""
-
 FEW_CONTACTS = 8
 """Up to so many contacts and sources every pattern is told apart; beyond, only where it matters."""
-
-MANY_PATTERNS = 2_000
-"""A network whose contacts can stand in more patterns than this is not assessed."""
-
-
-class TooManyPatterns(Exception):
-    """The contacts of a network can stand in more patterns than are worked out."""
-
-    def __str__(self) -> str:
-        return f"its contacts can stand in more than {MANY_PATTERNS:,} patterns"
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A branch as a frame sees it; `guard` is over (what, number) atoms, numbers local to the frame."""
-
-    what: str
-    a: int
-    b: int
-    guard: LocalGuard | None
-
-
-@dataclass(frozen=True, slots=True)
-class Local:
-    """An atom of a local guard: signal, outside truth or feedback state number `number`."""
-
-    what: str
-    number: int
-
-
-LocalGuard = Local | Constant | tuple[str, tuple["LocalGuard", ...]]
 
 
 @dataclass(frozen=True)
@@ -127,12 +94,9 @@ class Frame:
 
         Bit i of a pattern says that contact i is made or source i alive; parts without a guard are always set.
         """
-        guarded = sorted(
-            (i for i, p in enumerate(self.parts) if p.guard is not None),
-            key=lambda i: self.parts[i].what != "source",
-        )
+        guarded = sorted(self._guarded, key=lambda i: self.parts[i].what != "source")
         always = sum(1 << i for i, p in enumerate(self.parts) if p.guard is None)
-        masks = {i: self._mask(guard, states) for i in guarded if (guard := self.parts[i].guard) is not None}
+        masks = self._masks(states)
         if len(guarded) <= FEW_CONTACTS or any(p.what == "sense" for p in self.parts):
             groups = self._every_pattern(guarded, masks, always)
         else:
@@ -177,9 +141,46 @@ class Frame:
         return done
 
     @cached_property
+    def _guarded(self) -> list[int]:
+        return [i for i, p in enumerate(self.parts) if p.guard is not None]
+
+    @cached_property
+    def diagram(self) -> Diagram:
+        """How contacts and sources can stand, as far as it matters to loads and inputs."""
+        return Diagram(self.parts, self.nodes)
+
+    @cached_property
+    def masks(self) -> dict[int, int]:
+        """Where each contact is made and each source alive, without feedback."""
+        return self._masks(())
+
+    @property
+    def merges(self) -> bool:
+        """Whether `still` tells apart less than every pattern of contacts."""
+        return len(self._guarded) > FEW_CONTACTS
+
+    @cached_property
     def still(self) -> list[tuple[int, int]]:
-        """The partition of a frame without feedback."""
+        """The conditions of a frame without feedback, grouped by what its loads and inputs feel: (mask, bits).
+
+        Where it merges, bits are one pattern of those that do the same to them.
+        """
+        if not self.merges:
+            return self.apart
+        return [(mask, stage.bits) for stage, mask in self.diagram.ends(self.masks, self.space.everything)]
+
+    @cached_property
+    def apart(self) -> list[tuple[int, int]]:
+        """The same, each contact told for itself: for its current, and for the path."""
         return self.partition(())
+
+    def pattern_at(self, index: int) -> int:
+        """Bits of the pattern in condition `index` of a frame without feedback."""
+        always = sum(1 << i for i, p in enumerate(self.parts) if p.guard is None)
+        return always | sum(1 << i for i, mask in self.masks.items() if mask >> index & 1)
+
+    def _masks(self, states: Sequence[int]) -> dict[int, int]:
+        return {i: self._mask(guard, states) for i in self._guarded if (guard := self.parts[i].guard) is not None}
 
     def _mask(self, guard: LocalGuard, states: Sequence[int]) -> int:
         if isinstance(guard, Constant):
@@ -310,15 +311,3 @@ def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[St
                     found[other] = Standing(here.island, here.anchor, here.sources + sources)
                     queue.append(other)
     return tuple(found[n] for n in range(nodes))
-
-
-def localise(guard: Guard, atom: dict[object, LocalGuard]) -> LocalGuard:
-    """A guard over a frame's numbers; `atom` maps each atom of it."""
-    if isinstance(guard, Constant):
-        return guard
-    if isinstance(guard, Not):
-        return "not", (localise(guard.inner, atom),)
-    if isinstance(guard, All | AnyOf):
-        how = "and" if isinstance(guard, All) else "or"
-        return how, tuple(localise(g, atom) for g in guard.parts)
-    return atom[guard]

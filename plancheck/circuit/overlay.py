@@ -197,6 +197,11 @@ class Overlays:
         return {t for b in self.graph.branches if b.what == "source" for t in (b.a, b.b)}
 
     @cached_property
+    def asked(self) -> frozenset[str]:
+        """Loads and senses that some guard asks about, by key."""
+        return frozenset(key for network in self.networks for b in network.branches for key in asked_keys(b))
+
+    @cached_property
     def _needs(self) -> dict[int, set[int]]:
         """By network, those whose loads and senses it asks about."""
         needs: dict[int, set[int]] = defaultdict(set)

@@ -54,6 +54,6 @@ def _beyond_limit(engine: Engine, source: Branch) -> bool:
         states = engine.states(network)
         if isinstance(states, str):
             return False
-        found.append(demands(states, number))
+        found.append(demands(states, number, states.groups))
     together = greatest_together(found)
     return together is not None and together[0] >= source_limit(source) * (1 - 1e-6)

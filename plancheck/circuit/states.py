@@ -44,6 +44,8 @@ class NetworkStates:
     """By level of the sources' band, what the solver takes for each branch; one level where there is no band."""
     studies: tuple[Study, ...]
     groups: list[tuple[int, int]] = field(default_factory=list)
+    merged: bool = False
+    """Whether a group's bits are one pattern of several that do the same to loads and inputs, but not to contacts."""
     chatter: int = 0
     """Conditions in which the relays of the network never come to rest."""
     points: dict[int, PointSet] = field(default_factory=dict)
@@ -55,15 +57,19 @@ class NetworkStates:
 
     def on(self, index: int) -> Truth:
         """Whether branch `index` of the network, a load or sense, is energised or made."""
-        part = self.network.branches[index]
         yes = no = 0
         for mask, bits in self.groups:
-            verdict = self._made(index, bits) if part.what == "sense" else self._energised(index, bits)
+            verdict = self.verdict(index, bits)
             if verdict is True:
                 yes |= mask
             elif verdict is False:
                 no |= mask
         return Truth(self.space, yes & ~self.chatter, no & ~self.chatter)
+
+    def verdict(self, index: int, bits: int) -> bool | None:
+        """Whether a load is energised or a sense made in a pattern; None where it is uncertain."""
+        is_sense = self.network.branches[index].what == "sense"
+        return self._made(index, bits) if is_sense else self._energised(index, bits)
 
     def _made(self, index: int, bits: int) -> bool:
         resistors = frozenset(i for i, p in enumerate(self.frame.parts) if p.what == "resistive")
