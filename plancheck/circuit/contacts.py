@@ -94,7 +94,7 @@ class ContactFailures:
         trials = []
         for variation in variations:
             trial = self._trial(variation)
-            benches = self._reached(variation) if trial else None
+            benches = self._reached(trial) if trial else None
             if trial is None or benches is None:
                 continue
             trials.append(trial)
@@ -131,16 +131,15 @@ class ContactFailures:
         failure = variation.failure
         if failure is None or failure.joined is not None or failure.dead or variation.dead or variation.distrusted:
             return None
-        gone = failure.removed | failure.welded
-        (key, *others) = gone
+        key, *others = failure.removed | failure.welded
         contact = self.overlays.graph.by_key[key]
         return None if others or contact.what != "contact" else Trial(variation, contact, bool(failure.welded))
 
-    def _reached(self, variation: Variation) -> list[Bench] | None:
+    def _reached(self, trial: Trial) -> list[Bench] | None:
         """The networks that can feel a failure; None where one of them does not fit."""
-        assert variation.failure is not None
+        touched = {network.number for network, _ in self.homes.get(trial.contact.key, ())}
         found = []
-        for number in self.overlays.downstream(self.overlays.touched(variation.failure)):
+        for number in self.overlays.downstream(touched) if touched else ():
             bench = self._bench(number)
             if bench is None:
                 return None

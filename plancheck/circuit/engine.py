@@ -25,6 +25,9 @@ from plancheck.plan.guard import atoms
 
 Task = tuple[Network, Variation]
 
+AT_ONCE = 2_000
+"""How many failures are worked out in one go: enough to solve like with like, and not to fill the memory."""
+
 
 class Engine:
     """Every network of a plan, worked out when asked for and kept."""
@@ -110,16 +113,19 @@ class Engine:
     # --- failures, many at a time ----------------------------------------------------------------------------
 
     def solve_failures(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
-        """Work out variations by failure in one go, and keep only the truths of the loads and senses of `kept`."""
+        """Work out variations by failure, many at a time; keep only the truths of the loads and senses of `kept`."""
         kept = list(kept)
         self._passing = {}
         contacts = ContactFailures(self.overlays, self.devices, self.states, kept)
         found = contacts.work_out(variations, self._solve_cores)
         for variation, truths in found.items():
             self._truths.update({(key, variation): truth for key, truth in truths.items() if key in contacts.kept})
-        self._work_out_anew([v for v in variations if v not in found], kept)
+        left = [v for v in variations if v not in found]
+        for start in range(0, len(left), AT_ONCE):
+            self._work_out_anew(left[start : start + AT_ONCE], kept)
+            self._forget_failures()
+            self._passing = {}
         self._passing = None
-        self._forget_failures()
 
     def _work_out_anew(self, variations: Iterable[Variation], kept: Iterable[str]) -> None:
         """Put other networks in the place of those that failures touch, and work them out."""

@@ -19,10 +19,6 @@ KINDS = (OPEN, STUCK, WELDED, COIL, DEAD, CABLE, POLE, EARTH, BLOWN, SUPPRESSOR_
 """The kinds of failure that are worked out, in the order in which they are listed."""
 
 
-AT_ONCE = 2_000
-"""How many failures are worked out in one go: enough to solve like with like, and not to fill the memory."""
-
-
 class Failures:
     """The single failures of a plan, in plan order, and which loads and inputs each of them can reach.
 
@@ -33,6 +29,7 @@ class Failures:
         self, graph: ConnectionGraph, touch: Touch, engine: Engine, kinds: Collection[str] = frozenset(KINDS)
     ) -> None:
         self.graph, self.touch, self.engine = graph, touch, engine
+        self._kinds = frozenset(kinds)
         every = (f for f in self._every() if f.kind in kinds)
         self.all = [Variation(failure=f) for f in sorted(every, key=lambda f: KINDS.index(f.kind))]
         self._by_network: dict[int, list[int]] = defaultdict(list)
@@ -47,8 +44,7 @@ class Failures:
         devices = self.graph.plan.devices.values()
         kept = [f"{d.name}.{a.name}" for d in devices for s in d.states for a in atoms(s.guard) if a.what != "signal"]
         kept = list(dict.fromkeys(kept + [b.key for b in self.graph.branches if b.what == "sense"]))
-        for start in range(0, len(self.all), AT_ONCE):
-            self.engine.solve_failures(self.all[start : start + AT_ONCE], kept)
+        self.engine.solve_failures(self.all, kept)
 
     def reaching(self, keys: Iterable[str]) -> list[Variation]:
         """The failures, each as a variation, that loads or inputs can feel, by branch key, in the order of `all`."""
@@ -101,6 +97,8 @@ class Failures:
 
     def _shorts(self, conductor: Branch) -> Iterator[Failure]:
         """To the pole that it does not hang on, and to the earthed pole of its supply, if that is another."""
+        if not self._kinds & {POLE, EARTH}:
+            return
         near = self.touch.poles_of(conductor.a) | self.touch.poles_of(conductor.b)
         seen: set[str] = set()
         end = self._middle(conductor)

@@ -24,6 +24,9 @@ Wiring = tuple[str, int, int]
 FEW_CONTACTS = 8
 """Up to so many contacts and sources every pattern is told apart; beyond, only where it matters."""
 
+VERY_FEW = 4
+"""Up to so many, what their loads feel is not worth working out by itself first."""
+
 
 @dataclass(frozen=True)
 class Core:
@@ -157,7 +160,7 @@ class Frame:
     @property
     def merges(self) -> bool:
         """Whether `still` tells apart less than every pattern of contacts."""
-        return len(self._guarded) > FEW_CONTACTS
+        return len(self._guarded) > VERY_FEW
 
     @cached_property
     def still(self) -> list[tuple[int, int]]:

@@ -49,6 +49,8 @@ class Overlays:
         """Networks that a failure changes, in sets that become one network each."""
         if failure.joined is None:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
+            if not changed:
+                return []
             if self._frees_a_pole(failure):
                 return [self._around(changed)]
             return [{number} for number in sorted(changed)]

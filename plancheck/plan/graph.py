@@ -165,6 +165,9 @@ def on_a_loop_with(branch: Branch, others: Sequence[Branch]) -> list[Branch]:
 
 def on_the_way(start: str, goal: str, branches: Sequence[Branch]) -> list[Branch]:
     """Branches that lie on some path from one terminal to another, passing no terminal twice."""
+    chain = _only_way(start, goal, branches)
+    if chain is not None:
+        return [b for b in branches if b.key in chain]
     # With a branch of its own from start to goal, the paths are the loops through it.
     graph = nx.Graph([(start, goal), *((b.a, b.b) for b in branches if b.a != b.b)])
     own = frozenset((start, goal))
@@ -173,6 +176,24 @@ def on_the_way(start: str, goal: str, branches: Sequence[Branch]) -> list[Branch
         if own in pairs:
             return [b for b in branches if frozenset((b.a, b.b)) in pairs]
     return []
+
+
+def _only_way(start: str, goal: str, branches: Sequence[Branch]) -> set[str] | None:
+    """Keys of the branches from one terminal to another where there is never a choice, as mostly; else None."""
+    at: dict[str, list[Branch]] = defaultdict(list)
+    for branch in branches:
+        if branch.a != branch.b:
+            at[branch.a].append(branch)
+            at[branch.b].append(branch)
+    chain: set[str] = set()
+    node = goal
+    while node != start:
+        onward = [b for b in at[node] if b.key not in chain]
+        if len(onward) != 1:
+            return None if onward else set()
+        chain.add(onward[0].key)
+        node = onward[0].b if onward[0].a == node else onward[0].a
+    return chain
 
 
 def in_dependence_order(count: int, needs: Iterable[tuple[int, int]]) -> list[list[int]]:
