@@ -29,6 +29,12 @@ def test_twenty_signals(text: str, held: int) -> None:
     assert truth.no.bit_count() == 2**20 - held
 
 
+@pytest.mark.parametrize("text", [series(19), parallel(19), ladder(9, 1)])
+def test_a_million_conditions_are_one_circuit(text: str) -> None:
+    """Whatever joins the lock to the supply, it is one lock on one supply: solved once by each model of loads."""
+    assert drawn(text).engine.points_solved == 3
+
+
 @pytest.mark.parametrize(
     ("kind", "contact", "held"),
     [
