@@ -1,9 +1,10 @@
-"""Contacts that fail: every load and input under a contact stuck open or welded, without drawing the network anew.
+"""Contacts that fail, and parts that are gone: what follows, without putting other networks in the place of those.
 
 A failed contact changes where it is made, and nothing else: the stages of the diagram of the network as drawn are
-there already, or are one step beyond it, and few of them have to be solved. What follows from a relay that then moves
-otherwise is a change of where its contacts are made, too. Networks in which what happened before matters, or in which
-a relay is uncertain, are left to be worked out as any other failure.
+there already, or are one step beyond it, and few of them have to be solved. A part that is gone makes a diagram of its
+own, which networks drawn alike share. What follows from a relay that then moves otherwise is a change of where its
+contacts are made, too. Networks in which what happened before matters, or in which a relay is uncertain, are left to
+be worked out as any other failure.
 """
 
 from __future__ import annotations
@@ -46,6 +47,11 @@ class Bench:
     as_drawn: dict[str, Truth]
     verdicts: dict[tuple[int, int], bool | None] = field(default_factory=dict)
 
+    @property
+    def off(self) -> Truth:
+        """What is said of a load that is gone."""
+        return Truth(self.states.space, 0, self.states.space.everything)
+
     def truth(self, index: int, ends: Iterable[tuple[Stage, int]]) -> Truth:
         """Whether branch `index` is energised or made, over the stages that conditions end in."""
         yes = no = 0
@@ -66,7 +72,7 @@ class Trial:
     """One failure under way: `found` are the truths of what it reaches, `changed` those that are not as drawn."""
 
     variation: Variation
-    contact: Branch
+    part: Branch
     made: bool
     found: dict[str, Truth] = field(default_factory=dict)
     changed: dict[str, Truth] = field(default_factory=dict)
@@ -122,7 +128,8 @@ class ContactFailures:
         solve([(bench.states, [(mask, stage.bits) for stage, mask in ends]) for _, bench, ends in running])
         for trial, bench, ends in running:
             for index, key in bench.told:
-                truth = trial.found[key] = bench.truth(index, ends)
+                truth = bench.off if key == trial.part.key else bench.truth(index, ends)
+                trial.found[key] = truth
                 if truth != bench.as_drawn[key]:
                     trial.changed[key] = truth
         return spoilt
@@ -132,12 +139,15 @@ class ContactFailures:
         if failure is None or failure.joined is not None or failure.dead or variation.dead or variation.distrusted:
             return None
         key, *others = failure.removed | failure.welded
-        contact = self.overlays.graph.by_key[key]
-        return None if others or contact.what != "contact" else Trial(variation, contact, bool(failure.welded))
+        part = self.overlays.graph.by_key[key]
+        # Where a wire to a pole is gone, circuits may feel each other that did not.
+        if others or (part.what != "contact" and self.overlays.frees_a_pole(failure)):
+            return None
+        return Trial(variation, part, bool(failure.welded))
 
     def _reached(self, trial: Trial) -> list[Bench] | None:
         """The networks that can feel a failure; None where one of them does not fit."""
-        touched = {network.number for network, _ in self.homes.get(trial.contact.key, ())}
+        touched = {network.number for network, _ in self.homes.get(trial.part.key, ())}
         found = []
         for number in self.overlays.downstream(touched) if touched else ():
             bench = self._bench(number)
@@ -176,15 +186,19 @@ class ContactFailures:
             for key in trial.changed
             for i in bench.felt.get(key, ())
         }
-        for network, i in self.homes.get(trial.contact.key, ()):
+        gone: set[int] = set()
+        for network, i in self.homes.get(trial.part.key, ()):
             if network is bench.network:
-                if states.frame.parts[i].guard is None:
+                if trial.part.what != "contact":
+                    gone.add(i)
+                elif states.frame.parts[i].guard is None:
                     raise Uncertain
-                masks[i] = states.space.everything if trial.made else 0
+                else:
+                    masks[i] = states.space.everything if trial.made else 0
         drawn = states.frame.masks
-        if all(drawn[i] == mask for i, mask in masks.items()):
+        if not gone and all(drawn[i] == mask for i, mask in masks.items()):
             return None
-        return states.frame.diagram.ends({**drawn, **masks}, states.space.everything)
+        return states.frame.diagram(frozenset(gone)).ends({**drawn, **masks}, states.space.everything)
 
     def _mask(self, branch: Branch, space: Space, trial: Trial) -> int:
         """Where a contact is made, some relays moving otherwise than drawn."""

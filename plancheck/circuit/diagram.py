@@ -37,25 +37,25 @@ class Stage:
 
 
 class Diagram:
-    """The stages of one frame."""
+    """The stages of one frame, some parts of which may be `gone`."""
 
-    def __init__(self, parts: Sequence[Part], nodes: int) -> None:
-        self.parts = parts
-        self._sources = frozenset(i for i, p in enumerate(parts) if p.what == "source")
-        self._roots = self._sources | {i for i, p in enumerate(parts) if p.what == "sense"}
+    def __init__(self, parts: Sequence[Part], nodes: int, gone: frozenset[int] = frozenset()) -> None:
+        there = [(i, p) for i, p in enumerate(parts) if i not in gone]
+        self._sources = frozenset(i for i, p in there if p.what == "source")
+        self._roots = self._sources | {i for i, p in there if p.what == "sense"}
         self._known: dict[tuple[tuple[Edge, ...], tuple[int, ...]], Stage] = {}
         joined = Groups[int]()
-        for part in parts:
+        for _, part in there:
             if part.guard is None and part.what in JOINTS:
                 joined.join(part.a, part.b)
         node = [joined.leader(n) for n in range(nodes)]
         edges = [
             (i, node[p.a], node[p.b])
-            for i, p in enumerate(parts)
+            for i, p in there
             if p.what != "clamp" and p.a != p.b and (p.guard is not None or p.what not in JOINTS)
         ]
-        undecided = [i for i, p in enumerate(parts) if p.guard is not None]
-        self.root = self._stage(edges, undecided, (1 << len(parts)) - 1)
+        undecided = [i for i, p in there if p.guard is not None]
+        self.root = self._stage(edges, undecided, sum(1 << i for i, _ in there))
 
     def ends(self, masks: Mapping[int, int], everything: int) -> list[tuple[Stage, int]]:
         """The stages that conditions end in, each with its conditions; `masks` tell where each part is made or live."""

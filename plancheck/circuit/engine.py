@@ -117,10 +117,13 @@ class Engine:
         kept = list(kept)
         self._passing = {}
         contacts = ContactFailures(self.overlays, self.devices, self.states, kept)
-        found = contacts.work_out(variations, self._solve_cores)
-        for variation, truths in found.items():
-            self._truths.update({(key, variation): truth for key, truth in truths.items() if key in contacts.kept})
-        left = [v for v in variations if v not in found]
+        left: list[Variation] = []
+        for start in range(0, len(variations), AT_ONCE):
+            some = variations[start : start + AT_ONCE]
+            found = contacts.work_out(some, self._solve_cores)
+            for variation, truths in found.items():
+                self._truths.update({(key, variation): truth for key, truth in truths.items() if key in contacts.kept})
+            left += [v for v in some if v not in found]
         for start in range(0, len(left), AT_ONCE):
             self._work_out_anew(left[start : start + AT_ONCE], kept)
             self._forget_failures()

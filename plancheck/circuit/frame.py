@@ -79,6 +79,7 @@ class Frame:
     outside: tuple[tuple[tuple[int, ...], int], ...]
     feedback: int
     cores: dict[int, Core] = field(default_factory=dict)
+    _diagrams: dict[frozenset[int], Diagram] = field(default_factory=dict)
     _stand: dict[int, tuple[Standing, ...]] = field(default_factory=dict)
     _metal: dict[tuple[int, frozenset[int]], tuple[int, ...]] = field(default_factory=dict)
 
@@ -147,10 +148,12 @@ class Frame:
     def _guarded(self) -> list[int]:
         return [i for i, p in enumerate(self.parts) if p.guard is not None]
 
-    @cached_property
-    def diagram(self) -> Diagram:
-        """How contacts and sources can stand, as far as it matters to loads and inputs."""
-        return Diagram(self.parts, self.nodes)
+    def diagram(self, gone: frozenset[int] = frozenset()) -> Diagram:
+        """How contacts and sources can stand, as far as it matters to loads and inputs, some parts being gone."""
+        found = self._diagrams.get(gone)
+        if found is None:
+            found = self._diagrams[gone] = Diagram(self.parts, self.nodes, gone)
+        return found
 
     @cached_property
     def masks(self) -> dict[int, int]:
@@ -170,7 +173,7 @@ class Frame:
         """
         if not self.merges:
             return self.apart
-        return [(mask, stage.bits) for stage, mask in self.diagram.ends(self.masks, self.space.everything)]
+        return [(mask, stage.bits) for stage, mask in self.diagram().ends(self.masks, self.space.everything)]
 
     @cached_property
     def apart(self) -> list[tuple[int, int]]:

@@ -51,7 +51,7 @@ class Overlays:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
             if not changed:
                 return []
-            if self._frees_a_pole(failure):
+            if self.frees_a_pole(failure):
                 return [self._around(changed)]
             return [{number} for number in sorted(changed)]
         ends = [self._numbers(t) for t in failure.joined]
@@ -65,7 +65,7 @@ class Overlays:
         groups += [self._with_between({number, min(ends[0])}) for number in sorted(ends[1] - ends[0])]
         return [g for i, g in enumerate(groups) if g not in groups[:i]]
 
-    def _frees_a_pole(self, failure: Failure) -> bool:
+    def frees_a_pole(self, failure: Failure) -> bool:
         """Whether a wire is gone that held nodes at a pole: circuits cut at those nodes may feel each other then."""
         for key in failure.removed & self.homes.keys():
             branch = self.graph.by_key[key]
@@ -141,7 +141,7 @@ class Overlays:
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
             more = [*self._stub(a), *self._stub(b), join]
-        recut = failure.joined is None and self._frees_a_pole(failure)
+        recut = failure.joined is None and self.frees_a_pole(failure)
         for group in self._groups(failure):
             if recut:
                 self._cut_anew(overlay, [self.networks[n] for n in sorted(group)], failure)

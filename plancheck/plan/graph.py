@@ -47,10 +47,9 @@ class Branch:
 
 @dataclass(slots=True)
 class ConnectionGraph:
-    """All branches of a plan, indexed; `nx` is the multigraph of terminals whose edges carry them."""
+    """All branches of a plan, indexed."""
 
     plan: Plan
-    nx: nx.MultiGraph
     branches: list[Branch]
     by_key: dict[str, Branch]
     by_device: dict[str, list[Branch]]
@@ -80,8 +79,6 @@ def build_graph(plan: Plan) -> ConnectionGraph:
         jumpers += branch.data.get("ohms") == 0.0
         wires_at[branch.a].append(branch)
         wires_at[branch.b].append(branch)
-    graph = nx.MultiGraph()
-    graph.add_edges_from((b.a, b.b, b.key, {"branch": b}) for b in branches)
     by_device: dict[str, list[Branch]] = defaultdict(list)
     at: dict[str, list[Branch]] = defaultdict(list)
     for branch in branches:
@@ -89,7 +86,7 @@ def build_graph(plan: Plan) -> ConnectionGraph:
         at[branch.a].append(branch)
         at[branch.b].append(branch)
     by_key = {b.key: b for b in branches}
-    return ConnectionGraph(plan, graph, branches, by_key, dict(by_device), dict(wires_at), dict(at), jumpers)
+    return ConnectionGraph(plan, branches, by_key, dict(by_device), dict(wires_at), dict(at), jumpers)
 
 
 def _device_branches(device: Device) -> list[Branch]:
