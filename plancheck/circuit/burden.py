@@ -53,10 +53,35 @@ class Burdens:
         self._drop_outs: dict[Poles, tuple[float, ...]] = {}
         self._drawn: dict[tuple[int, str], float] = {}
         self._beyond: dict[Poles, bool] = {}
+        self._always: dict[Poles, bool] = {}
 
     def hanging(self, sags: Iterable[Sag]) -> set[int]:
         """Numbers of the networks as drawn on poles that sag."""
         return {network.number for sag in sags for network in self.on[sag.poles]}
+
+    def are_none(self, variation: Variation) -> bool:
+        """Whether a failure, however its contacts then stand, asks of no supply more than it gives."""
+        failure = variation.failure
+        if failure is None or failure.joined is not None or failure.dead:
+            return False
+        networks = (self.engine.networks[i] for i in self.engine.overlays.feeling(failure))
+        return all(self._ample(poles) for poles in dict.fromkeys(p for n in networks for p in poles_of(n)))
+
+    def _ample(self, poles: Poles) -> bool:
+        """Whether the sources between some poles carry all that hangs on them with every contact made at once."""
+        found = self._always.get(poles)
+        if found is None:
+            on = self.on[poles]
+            alone = all(len(poles_of(n)) == 1 and not self._may_take_all(n, poles, (), AS_DRAWN) for n in on)
+            found = self._always[poles] = alone and self._all_at_once(on) < min(
+                source_limit(source) * _NEAR for n in on for _, source in _sources(n, poles)
+            )
+        return found
+
+    @staticmethod
+    def _all_at_once(networks: Iterable[Network]) -> float:
+        """Amperes of all loads of some networks, each at its rating."""
+        return sum(rating(b).amps for n in networks for b in n.branches if b.what == "load")
 
     def sags(self, variation: Variation) -> tuple[Sag, ...]:
         """What a failure does to supplies. The variation's own sags are taken to be none."""

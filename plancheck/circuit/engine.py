@@ -12,11 +12,13 @@ from dataclasses import replace
 
 from plancheck.circuit.burden import Burdens, poles_of
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Core, Frame, TooManyPatterns
+from plancheck.circuit.contacts import ContactFailures
+from plancheck.circuit.frame import Core, Frame
 from plancheck.circuit.framing import Framing
 from plancheck.circuit.history import MANY_COILS, History
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.overlay import Overlay, Overlays
+from plancheck.circuit.parts import JOINTS, TooManyPatterns
 from plancheck.circuit.states import NetworkStates, PointSet
 from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
 from plancheck.circuit.variation import AS_DRAWN, Sag, Variation
@@ -24,6 +26,9 @@ from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
 Task = tuple[Network, Variation]
+
+AT_ONCE = 2_000
+"""How many failures are worked out in one go: enough to solve like with like, and not to fill the memory."""
 
 
 class Engine:
@@ -128,15 +133,48 @@ class Engine:
         mask = states.chatter | states.unrest
         return Truth(states.space, mask, states.space.everything & ~mask)
 
+    def told_apart(self, states: NetworkStates, index: int) -> list[tuple[int, int]]:
+        """The groups of a network that tell what branch `index` carries: contacts are told apart for their own."""
+        if not states.merged or states.frame.parts[index].what not in JOINTS:
+            return states.groups
+        self._solve_cores([(states, states.frame.apart)])
+        return states.frame.apart
+
+    def pattern_at(self, states: NetworkStates, index: int) -> int | None:
+        """The pattern of a network in condition `index` of its space; None where it has none."""
+        if states.merged:
+            bits = states.frame.pattern_at(index)
+            self._solve_cores([(states, [(1 << index, bits)])])
+            return bits
+        return next((bits for mask, bits in states.groups if mask >> index & 1), None)
+
     # --- failures, many at a time ----------------------------------------------------------------------------
 
     def solve_failures(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
-        """Work out variations by failure in one go, and keep only the truths of the loads and senses of `kept`."""
+        """Work out variations by failure, many at a time; keep only the truths of the loads and senses of `kept`."""
+        kept = list(kept)
+        self._passing = {}
+        contacts = ContactFailures(self.overlays, self.devices, self.states, kept)
+        left: list[Variation] = []
+        for start in range(0, len(variations), AT_ONCE):
+            some = variations[start : start + AT_ONCE]
+            found = contacts.work_out(filter(self.burdens.are_none, some), self._solve_cores)
+            for variation, truths in found.items():
+                self._found_out[variation] = replace(variation, sags=())
+                self._truths.update({(key, variation): truth for key, truth in truths.items() if key in contacts.kept})
+            left += [v for v in some if v not in found]
+        for start in range(0, len(left), AT_ONCE):
+            self._work_out_anew(left[start : start + AT_ONCE], kept)
+            self._forget_failures()
+            self._passing = {}
+        self._passing = None
+
+    def _work_out_anew(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
+        """Put other networks in the place of those that failures touch, and work them out."""
         by_network: dict[int, list[str]] = defaultdict(list)
         for key in kept:
             if key in self._home:
                 by_network[self._home[key][0].number].append(key)
-        self._passing = {}
         touched = {v: self._touched_by(v) for v in variations}
         self._solve_by_rank(
             (self.network(self.networks[i], v), replace(v, sags=())) for v in variations for i in touched[v]
@@ -148,8 +186,6 @@ class Engine:
             if variation.failure is None:
                 asked.update((key, variation) for key in by_network.get(number, ()))
         self._truths.update({(key, variation): self.truth(key, variation) for key, variation in asked})
-        self._passing = None
-        self._forget_failures()
 
     def _sagging_tasks(
         self, variations: Sequence[Variation], touched: Mapping[Variation, set[int]]
@@ -225,7 +261,7 @@ class Engine:
                     others = states.frame.outside_masks[: max(0, MANY_COILS - len(coils))]
                     moving.append(History(states, coils, others))
                 else:
-                    states.groups = states.frame.still
+                    states.groups, states.merged = states.frame.still, states.frame.merges
                     still.append(states)
             except (Incomplete, TooManyPatterns) as reason:
                 self._states[network.number, variation] = str(reason)
@@ -303,7 +339,7 @@ class Engine:
                 key: object = (
                     core.wiring,
                     core.grounds,
-                    tuple([tuple([values[i] for i in core.branches]) for values in states.values.values()]),
+                    tuple([tuple([values[i] for i in core.solved]) for values in states.values.values()]),
                 )
                 wanted.append((states, bits, key))
                 known = self._known(key)
@@ -332,7 +368,7 @@ class Engine:
             for key, core, states in group:
                 for study in states.studies:
                     level = states.values.get(study.level) or states.values["volts"]
-                    rows.append([level[i] for i in core.branches])
+                    rows.append([level[i] for i in core.solved])
                     owners.append((key, study))
             points = operating_points(group[0][1], rows, [int(study.model) for _, study in owners])
             self.points_solved += len(rows)

@@ -14,6 +14,7 @@ from plancheck.circuit.conditions import Levels, Space, Truth, joined
 from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
 from plancheck.circuit.failures import Failures
 from plancheck.circuit.network import Network
+from plancheck.circuit.parts import TooManyPatterns
 from plancheck.circuit.readings import UNKNOWN, demands, drop, feeding, worse_amps
 from plancheck.circuit.sag import worked_out
 from plancheck.circuit.states import NetworkStates
@@ -170,7 +171,7 @@ class Facts:
         i = next((i for i, b in enumerate(network.branches) if b.key == key), None)
         if i is None:
             return Levels.constant(0.0)
-        return demands(states, i)
+        return demands(states, i, self._groups(states, i))
 
     def _levels(
         self,
@@ -185,12 +186,18 @@ class Facts:
             return Levels.constant(on_no_loop)
         states = self._worked_out(home[0], variation)
         parts, unknown = [], states.chatter | states.sagging
-        for mask, bits in states.groups:
+        for mask, bits in self._groups(states, home[1]):
             if mask & ~unknown:
                 parts.append((mask & ~unknown, number(states, home[1], bits)))
         if unknown:
             parts.append((unknown, UNKNOWN))
         return Levels(states.space, tuple(parts))
+
+    def _groups(self, states: NetworkStates, index: int) -> list[tuple[int, int]]:
+        try:
+            return self.engine.told_apart(states, index)
+        except TooManyPatterns as reason:
+            raise NotAssessed(f"{reason}: too many for the current of each") from None
 
     def _worked_out(self, network: Network, variation: Variation) -> NetworkStates:
         states = self.engine.states(network, variation)
@@ -365,7 +372,7 @@ class Facts:
             return []
         states = self._worked_out(home[0], variation)
         index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
-        bits = next((bits for mask, bits in states.groups if mask >> index & 1), None)
+        bits = self.engine.pattern_at(states, index)
         if bits is None:
             return []
         return closing(states, home[1], bits) if part.what == "sense" else trace(states, home[1], bits)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
@@ -27,16 +27,20 @@ from plancheck.circuit.variation import (
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
-AT_ONCE = 2_000
-"""How many failures are worked out in one go: enough to solve like with like, and not to fill the memory."""
-
 
 class Failures:
-    """The single failures of a plan, in plan order, and which loads and inputs each of them can reach."""
+    """The single failures of a plan, in plan order, and which loads and inputs each of them can reach.
 
-    def __init__(self, graph: ConnectionGraph, touch: Touch, engine: Engine) -> None:
+    `kinds` are those that are worked out.
+    """
+
+    def __init__(
+        self, graph: ConnectionGraph, touch: Touch, engine: Engine, kinds: Collection[str] = frozenset(FAILURE_KINDS)
+    ) -> None:
         self.graph, self.touch, self.engine = graph, touch, engine
-        self.all = [Variation(failure=f) for f in sorted(self._every(), key=lambda f: FAILURE_KINDS.index(f.kind))]
+        self._kinds = frozenset(kinds)
+        every = (f for f in self._every() if f.kind in kinds)
+        self.all = [Variation(failure=f) for f in sorted(every, key=lambda f: FAILURE_KINDS.index(f.kind))]
         self._work_out()
         self._touching: dict[int, list[int]] = defaultdict(list)
         """By network, the failures that change it."""
@@ -59,8 +63,7 @@ class Failures:
         devices = self.graph.plan.devices.values()
         kept = [f"{d.name}.{a.name}" for d in devices for s in d.states for a in atoms(s.guard) if a.what != "signal"]
         kept = list(dict.fromkeys(kept + [b.key for b in self.graph.branches if b.what == "sense"]))
-        for start in range(0, len(self.all), AT_ONCE):
-            self.engine.solve_failures(self.all[start : start + AT_ONCE], kept)
+        self.engine.solve_failures(self.all, kept)
 
     def reaching(self, keys: Iterable[str]) -> list[Variation]:
         """The failures, each as a variation, that loads or inputs can feel, by branch key, in the order of `all`."""
@@ -128,6 +131,8 @@ class Failures:
 
     def _shorts(self, conductor: Branch) -> Iterator[Failure]:
         """To the pole that it does not hang on, and to the earthed pole of its supply, if that is another."""
+        if not self._kinds & {POLE, EARTH}:
+            return
         near = self.touch.poles_of(conductor.a) | self.touch.poles_of(conductor.b)
         seen: set[str] = set()
         end = self._middle(conductor)

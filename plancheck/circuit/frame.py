@@ -13,71 +13,48 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from plancheck.circuit.conditions import Space
+from plancheck.circuit.diagram import Diagram
 from plancheck.circuit.groups import Groups
-from plancheck.plan.guard import All, AnyOf, Constant, Guard, Not
+from plancheck.circuit.parts import JOINTS, MANY_PATTERNS, Local, LocalGuard, Part, TooManyPatterns
+from plancheck.plan.guard import Constant
 
 Wiring = tuple[str, int, int]
 """What a branch is, and the numbers of the nodes that it joins."""
 
-
 FEW_CONTACTS = 8
 """Up to so many contacts and sources every pattern is told apart; beyond, only where it matters."""
 
-MANY_PATTERNS = 2_000
-"""A network whose contacts can stand in more patterns than this is not assessed."""
-
-
-class TooManyPatterns(Exception):
-    """The contacts of a network can stand in more patterns than are worked out."""
-
-    def __str__(self) -> str:
-        return f"its contacts can stand in more than {MANY_PATTERNS:,} patterns"
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A branch as a frame sees it; `guard` is over (what, number) atoms, numbers local to the frame."""
-
-    what: str
-    a: int
-    b: int
-    guard: LocalGuard | None
-
-
-@dataclass(frozen=True, slots=True)
-class Local:
-    """An atom of a local guard: signal, outside truth or feedback state number `number`."""
-
-    what: str
-    number: int
-
-
-LocalGuard = Local | Constant | tuple[str, tuple["LocalGuard", ...]]
+VERY_FEW = 4
+"""Up to so many, what their loads feel is not worth working out by itself first."""
 
 
 @dataclass(frozen=True)
 class Core:
-    """The branches of a pattern that lie between the poles of some live source, by number, with their wiring.
+    """The branches of a pattern that lie between the poles of some live source, by number.
 
-    `grounds` names one node of each connected part, at zero volts. Two networks with equal cores and equal values
-    have equal volts, so `wiring` with renumbered nodes is what solutions are remembered by.
+    What loses no volts joins its nodes into one. `wiring` is of the other branches, `solved`, between the joined
+    nodes, and `grounds` names one such node of each connected part, at zero volts. Two networks with equal wiring and
+    equal values have equal volts, so it is what solutions are remembered by.
     """
 
     branches: tuple[int, ...]
+    solved: tuple[int, ...]
+    joints: tuple[tuple[int, int, int], ...]
+    """Branch number and frame nodes of what loses no volts."""
     wiring: tuple[Wiring, ...]
-    nodes: tuple[int, ...]
-    """Frame node behind each core node."""
     grounds: tuple[int, ...]
-
-    @cached_property
-    def node_at(self) -> dict[int, int]:
-        """Core number of each frame node that is in the core."""
-        return {n: k for k, n in enumerate(self.nodes)}
+    node_at: dict[int, int] = field(hash=False)
+    """Core number of each frame node that is in the core."""
 
     @cached_property
     def branch_at(self) -> dict[int, int]:
-        """Core number of each frame branch that is in the core."""
-        return {b: k for k, b in enumerate(self.branches)}
+        """Place of each solved branch."""
+        return {b: k for k, b in enumerate(self.solved)}
+
+    @cached_property
+    def live(self) -> frozenset[int]:
+        """The branches, to ask for one."""
+        return frozenset(self.branches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +79,7 @@ class Frame:
     outside: tuple[tuple[tuple[int, ...], int], ...]
     feedback: int
     cores: dict[int, Core] = field(default_factory=dict)
+    _diagrams: dict[frozenset[int], Diagram] = field(default_factory=dict)
     _stand: dict[int, tuple[Standing, ...]] = field(default_factory=dict)
     _metal: dict[tuple[int, frozenset[int]], tuple[int, ...]] = field(default_factory=dict)
 
@@ -120,12 +98,9 @@ class Frame:
 
         Bit i of a pattern says that contact i is made or source i alive; parts without a guard are always set.
         """
-        guarded = sorted(
-            (i for i, p in enumerate(self.parts) if p.guard is not None),
-            key=lambda i: self.parts[i].what != "source",
-        )
+        guarded = sorted(self._guarded, key=lambda i: self.parts[i].what != "source")
         always = sum(1 << i for i, p in enumerate(self.parts) if p.guard is None)
-        masks = {i: self._mask(guard, states) for i in guarded if (guard := self.parts[i].guard) is not None}
+        masks = self._masks(states)
         if len(guarded) <= FEW_CONTACTS or any(p.what == "sense" for p in self.parts):
             groups = self._every_pattern(guarded, masks, always)
         else:
@@ -156,7 +131,7 @@ class Frame:
         open_ones = [(self.space.everything, always | sum(1 << i for i in guarded), tuple(guarded))]
         while open_ones:
             mask, bits, undecided = open_ones.pop()
-            live = self.core(bits).branch_at
+            live = self.core(bits).live
             matters = next((i for i in undecided if i in live), None)
             if matters is None:
                 done.append((mask, bits))
@@ -170,9 +145,48 @@ class Frame:
         return done
 
     @cached_property
+    def _guarded(self) -> list[int]:
+        return [i for i, p in enumerate(self.parts) if p.guard is not None]
+
+    def diagram(self, gone: frozenset[int] = frozenset()) -> Diagram:
+        """How contacts and sources can stand, as far as it matters to loads and inputs, some parts being gone."""
+        found = self._diagrams.get(gone)
+        if found is None:
+            found = self._diagrams[gone] = Diagram(self.parts, self.nodes, gone)
+        return found
+
+    @cached_property
+    def masks(self) -> dict[int, int]:
+        """Where each contact is made and each source alive, without feedback."""
+        return self._masks(())
+
+    @property
+    def merges(self) -> bool:
+        """Whether `still` tells apart less than every pattern of contacts."""
+        return len(self._guarded) > VERY_FEW
+
+    @cached_property
     def still(self) -> list[tuple[int, int]]:
-        """The partition of a frame without feedback."""
+        """The conditions of a frame without feedback, grouped by what its loads and inputs feel: (mask, bits).
+
+        Where it merges, bits are one pattern of those that do the same to them.
+        """
+        if not self.merges:
+            return self.apart
+        return [(mask, stage.bits) for stage, mask in self.diagram().ends(self.masks, self.space.everything)]
+
+    @cached_property
+    def apart(self) -> list[tuple[int, int]]:
+        """The same, each contact told for itself: for its current, and for the path."""
         return self.partition(())
+
+    def pattern_at(self, index: int) -> int:
+        """Bits of the pattern in condition `index` of a frame without feedback."""
+        always = sum(1 << i for i, p in enumerate(self.parts) if p.guard is None)
+        return always | sum(1 << i for i, mask in self.masks.items() if mask >> index & 1)
+
+    def _masks(self, states: Sequence[int]) -> dict[int, int]:
+        return {i: self._mask(guard, states) for i in self._guarded if (guard := self.parts[i].guard) is not None}
 
     def _mask(self, guard: LocalGuard, states: Sequence[int]) -> int:
         if isinstance(guard, Constant):
@@ -259,11 +273,24 @@ def _connected_to_sources(parts: Sequence[Part], live: set[int], at: dict[int, s
                     if node not in seen:
                         seen.add(node)
                         reach.append(node)
-    branches = tuple(sorted(kept))
-    nodes = tuple(sorted({n for i in branches for n in (parts[i].a, parts[i].b)}))
-    number = {n: k for k, n in enumerate(nodes)}
-    wiring = tuple((parts[i].what, number[parts[i].a], number[parts[i].b]) for i in branches)
-    return Core(branches, wiring, nodes, tuple(number[g] for g in grounds))
+    return _contracted(parts, tuple(sorted(kept)), grounds)
+
+
+def _contracted(parts: Sequence[Part], branches: tuple[int, ...], grounds: Sequence[int]) -> Core:
+    joined = Groups[int]()
+    joints = tuple((i, parts[i].a, parts[i].b) for i in branches if parts[i].what in JOINTS)
+    for _, a, b in joints:
+        joined.join(a, b)
+    solved = tuple(i for i in branches if parts[i].what not in JOINTS)
+    number: dict[int, int] = {}
+    for i in solved:
+        for node in (parts[i].a, parts[i].b):
+            number.setdefault(joined.leader(node), len(number))
+    # Nodes of joints alone: each is joined to one that a source or load touches, being live.
+    nodes = {n for i in branches for n in (parts[i].a, parts[i].b)}
+    node_at = {n: number[joined.leader(n)] for n in sorted(nodes)}
+    wiring = tuple((parts[i].what, node_at[parts[i].a], node_at[parts[i].b]) for i in solved)
+    return Core(branches, solved, joints, wiring, tuple(dict.fromkeys(node_at[g] for g in grounds)), node_at)
 
 
 def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[Standing, ...]:
@@ -277,7 +304,7 @@ def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[St
             islands.join(part.a, part.b)
     found = {n: Standing(islands.leader(n), k, ()) for n, k in core.node_at.items()}
     # Core nodes first, so that only islands without one begin at zero.
-    for start in [*core.nodes, *range(nodes)]:
+    for start in [*core.node_at, *range(nodes)]:
         found.setdefault(start, Standing(islands.leader(start), -1, ()))
         queue = [start]
         while queue:
@@ -290,15 +317,3 @@ def _stand(parts: Sequence[Part], nodes: int, bits: int, core: Core) -> tuple[St
                     found[other] = Standing(here.island, here.anchor, here.sources + sources)
                     queue.append(other)
     return tuple(found[n] for n in range(nodes))
-
-
-def localise(guard: Guard, atom: dict[object, LocalGuard]) -> LocalGuard:
-    """A guard over a frame's numbers; `atom` maps each atom of it."""
-    if isinstance(guard, Constant):
-        return guard
-    if isinstance(guard, Not):
-        return "not", (localise(guard.inner, atom),)
-    if isinstance(guard, All | AnyOf):
-        how = "and" if isinstance(guard, All) else "or"
-        return how, tuple(localise(g, atom) for g in guard.parts)
-    return atom[guard]

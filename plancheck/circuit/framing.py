@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from plancheck.circuit.conditions import Space, Truth
-from plancheck.circuit.frame import Frame, Local, LocalGuard, Part, localise
+from plancheck.circuit.frame import Frame
 from plancheck.circuit.history import MANY_COILS
 from plancheck.circuit.network import Network, atom_key
+from plancheck.circuit.parts import Local, LocalGuard, Part, localise
 from plancheck.circuit.values import Incomplete, part_name
 from plancheck.circuit.variation import Sag, Variation
 from plancheck.plan.graph import Branch

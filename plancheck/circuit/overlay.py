@@ -66,7 +66,9 @@ class Overlays:
     def _grouped_by(self, failure: Failure) -> list[set[int]]:
         if failure.joined is None:
             changed = {n.number for k in self._gone(failure) | failure.welded for n, _ in self.homes.get(k, ())}
-            if self._frees_a_pole(failure):
+            if not changed:
+                return []
+            if self.frees_a_pole(failure):
                 return [self._with_between(self._around(changed))]
             return [{number} for number in sorted(changed)]
         loose = self._loose(failure)
@@ -116,7 +118,7 @@ class Overlays:
     def _bridging(self) -> Bridging:
         return Bridging(self.graph.branches)
 
-    def _frees_a_pole(self, failure: Failure) -> bool:
+    def frees_a_pole(self, failure: Failure) -> bool:
         """Whether a wire is gone that held nodes at a pole: circuits cut at those nodes may feel each other then."""
         for key in failure.removed & self.homes.keys():
             branch = self.graph.by_key[key]
@@ -215,7 +217,7 @@ class Overlays:
             at = self.graph.by_key[failure.parts[0]].at
             join = Branch(f"short of {a} and {b}", "link", "", "short", a, b, "", None, {}, at)
             more = [*self._loose(failure), join]
-        recut = failure.joined is None and self._frees_a_pole(failure)
+        recut = failure.joined is None and self.frees_a_pole(failure)
         for group in self._groups(failure) or [set()]:
             if recut:
                 self._cut_anew(overlay, [self.networks[n] for n in sorted(group)], failure)
@@ -279,6 +281,11 @@ class Overlays:
     @cached_property
     def _poles(self) -> set[str]:
         return {t for b in self._sources for t in (b.a, b.b)}
+
+    @cached_property
+    def asked(self) -> frozenset[str]:
+        """Loads and senses that some guard asks about, by key."""
+        return frozenset(key for network in self.networks for b in network.branches for key in asked_keys(b))
 
     @cached_property
     def _needs(self) -> dict[int, set[int]]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from plancheck.circuit.conditions import Levels
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import RATED, RATED_AMPS, rating, source_limit
@@ -22,9 +24,9 @@ def demand(states: NetworkStates, index: int, bits: int) -> float:
     return amps
 
 
-def demands(states: NetworkStates, index: int) -> Levels:
-    """Amperes asked of a branch in every condition; NaN where relays chatter."""
-    parts = tuple((mask & ~states.chatter, demand(states, index, bits)) for mask, bits in states.groups)
+def demands(states: NetworkStates, index: int, groups: Sequence[tuple[int, int]]) -> Levels:
+    """Amperes asked of a branch in every condition; NaN where relays chatter. `groups` tell its patterns apart."""
+    parts = tuple((mask & ~states.chatter, demand(states, index, bits)) for mask, bits in groups)
     return Levels(states.space, (*parts, (states.chatter, UNKNOWN)) if states.chatter else parts)
 
 

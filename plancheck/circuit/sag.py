@@ -54,6 +54,9 @@ def _beyond_limit(engine: Engine, source: Branch) -> bool:
         states = engine.states(network)
         if isinstance(states, str):
             return False
-        found.append(demands(states, number))
+        found.append(demands(states, number, states.groups))
+    limit = source_limit(source) * (1 - 1e-6)
+    if sum(max((amps for _, amps in levels.parts if amps == amps), default=0.0) for levels in found) < limit:
+        return False  # not even if each asked for its most at once
     together = greatest_together(found)
-    return together is not None and together[0] >= source_limit(source) * (1 - 1e-6)
+    return together is not None and together[0] >= limit

@@ -1,23 +1,23 @@
 """Operating points: volts and amps of many networks of one shape at a time. The only module that imports numpy.
 
-Modified nodal analysis. What does not resist joins its nodes into one; resistive parts stamp a conductance;
-sources and one-ways get a row of their own, so that an ideal voltage needs no large conductance. States of
-sources (holding, at their current limit, blocked) and one-ways (conducting or not), and the conductance of loads
-that are no plain resistance, are found by iteration.
+Modified nodal analysis, on nodes that what loses no volts has joined. Resistive parts stamp a conductance; sources
+and one-ways get a row of their own, so that an ideal voltage needs no large conductance. States of sources (holding,
+at their current limit, blocked) and one-ways (conducting or not), and the conductance of loads that are no plain
+resistance, are found by iteration.
 
 AC is worked in RMS with loads as resistances.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from plancheck.circuit.frame import Core, Wiring
+from plancheck.circuit.frame import Core
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -36,9 +36,6 @@ UNLOADED = 1e-2
 
 LEAK = 1e-11
 """Siemens from every node to its ground, so that a node behind a blocking diode has a voltage."""
-
-JOINTS = ("contact", "link", "protector")
-"""Parts that do not resist; nor does a conductor of no ohms, a jumper."""
 
 _MANY_STATES, _MANY_ROUNDS = 12, 1000
 _SETTLED = 1e-7
@@ -88,18 +85,14 @@ class _Batch:
         self.core, self.values, self.models = core, values, models
         self.count = len(values)
         kinds = [w[0] for w in core.wiring]
-        self.joints = [
-            i for i, k in enumerate(kinds) if k in JOINTS or (k == "conductor" and not values[:, i, 0].any())
-        ]
-        self.at = _merged(len(core.nodes), [core.wiring[i] for i in self.joints])
         self.rowed = [i for i, k in enumerate(kinds) if k in ("source", "one-way")]
         self.one_way = np.array([kinds[i] == "one-way" for i in self.rowed], dtype=bool)
         self.bending = [i for i, k in enumerate(kinds) if k in ("coil", "electronic", "resistive")]
         self.electronic = np.array([kinds[i] == "electronic" for i in self.bending], dtype=bool)
         self.coil = np.array([kinds[i] == "coil" for i in self.bending], dtype=bool)
-        self.nodes = max(self.at) + 1
-        self.from_node = np.array([self.at[w[1]] for w in core.wiring])
-        self.to_node = np.array([self.at[w[2]] for w in core.wiring])
+        self.from_node = np.array([w[1] for w in core.wiring])
+        self.to_node = np.array([w[2] for w in core.wiring])
+        self.nodes = int(max(self.from_node.max(), self.to_node.max())) + 1
         self.state = np.where(self.one_way, _State.OFF, _State.HOLDING) * np.ones((self.count, 1), dtype=int)
         self.conductance = self._fixed_conductance(kinds)
         self.held_volts = values[:, self.rowed, 0]
@@ -108,7 +101,7 @@ class _Batch:
     def _fixed_conductance(self, kinds: list[str]) -> Floats:
         g = np.zeros((self.count, len(kinds)))
         for i, kind in enumerate(kinds):
-            if kind == "conductor" and i not in self.joints:
+            if kind == "conductor":
                 g[:, i] = 1.0 / np.maximum(self.values[:, i, 0], ROW_OHMS)
             elif kind == "sense":
                 g[:, i] = 1.0 / SENSE_OHMS
@@ -142,22 +135,7 @@ class _Batch:
             todo = todo[moved]
             if not todo.size:
                 break
-        self._share(amps)
-        return Points(volts[:, self.at], amps, settled)
-
-    def _share(self, amps: Array) -> None:
-        """Give joints the currents that the other branches leave to them: the least that balance every node.
-
-        That is how equal small resistances would share.
-        """
-        if not self.joints:
-            return
-        ends = np.zeros((len(self.core.nodes), len(self.core.wiring)))
-        for i, (_, a, b) in enumerate(self.core.wiring):
-            ends[a, i] += 1.0
-            ends[b, i] -= 1.0
-        left = amps @ ends.T
-        amps[:, self.joints] = -left @ np.linalg.pinv(ends[:, self.joints]).T
+        return Points(volts, amps, settled)
 
     def _linear(self, todo: NDArray[np.int64]) -> tuple[Array, Array]:
         nodes, rows = self.nodes, len(self.rowed)
@@ -175,7 +153,7 @@ class _Batch:
             matrix[:, b, a] -= g[:, i]
         matrix[:, range(nodes), range(nodes)] += LEAK
         self._stamp_rows(matrix, right, todo)
-        for ground in {self.at[g] for g in self.core.grounds}:
+        for ground in self.core.grounds:
             matrix[:, ground, :] = 0.0
             matrix[:, ground, ground] = 1.0
             right[:, ground] = 0.0
@@ -246,11 +224,15 @@ def _any_in_row(table: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(table.any(axis=1), dtype=np.bool_)
 
 
-def _merged(count: int, joints: Sequence[Wiring]) -> list[int]:
-    """For each node the number of the one that it is part of when joints are taken to have no resistance."""
-    leader = list(range(count))
-    for _, a, b in joints:
-        one, other = leader[a], leader[b]
-        leader = [one if n == other else n for n in leader]
-    numbers = {n: k for k, n in enumerate(dict.fromkeys(leader))}
-    return [numbers[n] for n in leader]
+def shared(joints: Sequence[tuple[int, int]], into: Mapping[int, float]) -> list[float]:
+    """Amperes through joints from a to b, given what the other branches bring `into` each node.
+
+    The least currents that balance every node: that is how equal small resistances would share.
+    """
+    number = {n: k for k, n in enumerate(dict.fromkeys(n for joint in joints for n in joint))}
+    ends = np.zeros((len(number), len(joints)))
+    for i, (a, b) in enumerate(joints):
+        ends[number[a], i] += 1.0
+        ends[number[b], i] -= 1.0
+    brought = np.array([into.get(n, 0.0) for n in number])
+    return [float(amps) for amps in np.linalg.pinv(ends) @ brought]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Space, Truth, union
-from plancheck.circuit.frame import Frame, Standing
+from plancheck.circuit.frame import Core, Frame, Standing
 from plancheck.circuit.network import Network
 from plancheck.circuit.values import LEAST, LEAST_AMPS, MOST, RATED, RATED_AMPS, UNLOADED, Study, rating
 from plancheck.circuit.variation import Sag
@@ -45,6 +46,8 @@ class NetworkStates:
     """By level of the sources' band, what the solver takes for each branch; one level where there is no band."""
     studies: tuple[Study, ...]
     groups: list[tuple[int, int]] = field(default_factory=list)
+    merged: bool = False
+    """Whether a group's bits are one pattern of several that do the same to loads and inputs, but not to contacts."""
     chatter: int = 0
     """Conditions in which the relays of the network never come to rest."""
     points: dict[int, PointSet] = field(default_factory=dict)
@@ -55,17 +58,19 @@ class NetworkStates:
     """Poles in the network that do not hold their volts, more being asked of them elsewhere."""
     restless: tuple[tuple[str, Truth], ...] = ()
     """Signals that stand for a coil elsewhere, with the conditions in which it comes and goes without end."""
+    _shares: dict[tuple[int, Study], dict[int, float]] = field(default_factory=dict)
+    """By pattern bits and study, the amperes through what loses no volts."""
 
     def on(self, index: int) -> Truth:
         """Whether branch `index` of the network, a load or sense, is energised or made."""
-        part = self.network.branches[index]
         yes = no = 0
         for mask, bits in self.groups:
-            verdict = self._made(index, bits) if part.what == "sense" else self._energised(index, bits)
+            verdict = self.verdict(index, bits)
             if verdict is True:
                 yes |= mask
             elif verdict is False:
                 no |= mask
+        part = self.network.branches[index]
         if self.sags and part.what == "load":
             yes, no = self._sagging(part, yes, no)
         if self.restless:
@@ -112,6 +117,11 @@ class NetworkStates:
         masks = ((sag.space, mask) for sag in self.sags for mask in (sag.fed, *(mask for mask, _ in sag.levels)))
         return union(space.carry(mask, self.space) for space, mask in masks)
 
+    def verdict(self, index: int, bits: int) -> bool | None:
+        """Whether a load is energised or a sense made in a pattern; None where it is uncertain."""
+        is_sense = self.network.branches[index].what == "sense"
+        return self._made(index, bits) if is_sense else self._energised(index, bits)
+
     def _made(self, index: int, bits: int) -> bool:
         resistors = frozenset(i for i, p in enumerate(self.frame.parts) if p.what == "resistive")
         metal = self.frame.metal(bits, resistors)
@@ -154,9 +164,15 @@ class NetworkStates:
     def through(self, index: int, bits: int, study: Study) -> float:
         """Amperes from a to b of a branch in a pattern; 0 where nothing flows."""
         points, core = self.points.get(bits), self.frame.core(bits)
-        if points is None or index not in core.branch_at:
+        if points is None or index not in core.live:
             return 0.0
-        return points.amps[points.study(study)][core.branch_at[index]]
+        solved = points.study(study)
+        if index in core.branch_at:
+            return points.amps[solved][core.branch_at[index]]
+        key = bits, solved
+        if key not in self._shares:
+            self._shares[key] = _shares(self.frame, core, points.amps[solved])
+        return self._shares[key][index]
 
     def conducting(self, bits: int) -> frozenset[int]:
         """The one-ways that carry current in a pattern, by branch number."""
@@ -164,3 +180,15 @@ class NetworkStates:
         return frozenset(
             i for i in core.branches if self.frame.parts[i].what == "one-way" and self.through(i, bits, MOST) > 1e-9
         )
+
+
+def _shares(frame: Frame, core: Core, amps: list[float]) -> dict[int, float]:
+    """Amperes through the joints of a core, by branch number, from those of its other branches."""
+    from plancheck.circuit.solve import shared
+
+    into: dict[int, float] = defaultdict(float)
+    for i, through in zip(core.solved, amps, strict=True):
+        into[frame.parts[i].a] -= through
+        into[frame.parts[i].b] += through
+    found = shared([(a, b) for _, a, b in core.joints], into)
+    return {i: through for (i, _, _), through in zip(core.joints, found, strict=True)}

@@ -78,7 +78,9 @@ def source_limit(source: Branch) -> float:
 
 
 def part_name(branch: Branch) -> str:
-    """What a branch is to frame and solver: a load by its style, everything else by its primitive."""
+    """What a branch is to frame and solver: a load by its style, a jumper a link, everything else by its primitive."""
+    if branch.what == "conductor" and branch.number("ohms") == 0.0:
+        return "link"
     return (branch.style or "coil") if branch.what == "load" else branch.what
 
 

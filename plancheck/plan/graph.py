@@ -47,10 +47,9 @@ class Branch:
 
 @dataclass(slots=True)
 class ConnectionGraph:
-    """All branches of a plan, indexed; `nx` is the multigraph of terminals whose edges carry them."""
+    """All branches of a plan, indexed."""
 
     plan: Plan
-    nx: nx.MultiGraph
     branches: list[Branch]
     by_key: dict[str, Branch]
     by_device: dict[str, list[Branch]]
@@ -80,8 +79,6 @@ def build_graph(plan: Plan) -> ConnectionGraph:
         jumpers += branch.data.get("ohms") == 0.0
         wires_at[branch.a].append(branch)
         wires_at[branch.b].append(branch)
-    graph = nx.MultiGraph()
-    graph.add_edges_from((b.a, b.b, b.key, {"branch": b}) for b in branches)
     by_device: dict[str, list[Branch]] = defaultdict(list)
     at: dict[str, list[Branch]] = defaultdict(list)
     for branch in branches:
@@ -89,7 +86,7 @@ def build_graph(plan: Plan) -> ConnectionGraph:
         at[branch.a].append(branch)
         at[branch.b].append(branch)
     by_key = {b.key: b for b in branches}
-    return ConnectionGraph(plan, graph, branches, by_key, dict(by_device), dict(wires_at), dict(at), jumpers)
+    return ConnectionGraph(plan, branches, by_key, dict(by_device), dict(wires_at), dict(at), jumpers)
 
 
 def _device_branches(device: Device) -> list[Branch]:
@@ -168,6 +165,9 @@ def on_a_loop_with(branch: Branch, others: Sequence[Branch]) -> list[Branch]:
 
 def on_the_way(start: str, goal: str, branches: Sequence[Branch]) -> list[Branch]:
     """Branches that lie on some path from one terminal to another, passing no terminal twice."""
+    chain = _only_way(start, goal, branches)
+    if chain is not None:
+        return [b for b in branches if b.key in chain]
     # With a branch of its own from start to goal, the paths are the loops through it.
     graph = nx.Graph([(start, goal), *((b.a, b.b) for b in branches if b.a != b.b)])
     own = frozenset((start, goal))
@@ -176,6 +176,24 @@ def on_the_way(start: str, goal: str, branches: Sequence[Branch]) -> list[Branch
         if own in pairs:
             return [b for b in branches if frozenset((b.a, b.b)) in pairs]
     return []
+
+
+def _only_way(start: str, goal: str, branches: Sequence[Branch]) -> set[str] | None:
+    """Keys of the branches from one terminal to another where there is never a choice, as mostly; else None."""
+    at: dict[str, list[Branch]] = defaultdict(list)
+    for branch in branches:
+        if branch.a != branch.b:
+            at[branch.a].append(branch)
+            at[branch.b].append(branch)
+    chain: set[str] = set()
+    node = goal
+    while node != start:
+        onward = [b for b in at[node] if b.key not in chain]
+        if len(onward) != 1:
+            return None if onward else set()
+        chain.add(onward[0].key)
+        node = onward[0].b if onward[0].a == node else onward[0].a
+    return chain
 
 
 def in_dependence_order(count: int, needs: Iterable[tuple[int, int]]) -> list[list[int]]:

@@ -9,6 +9,7 @@ from plancheck.circuit.conditions import Truth
 from plancheck.circuit.facts import Facts
 from plancheck.plan.graph import Branch
 from plancheck.plan.kinds import Kinds, load_kinds
+from plancheck.plan.model import Plan
 from plancheck.plan.resolve import resolve
 from plancheck.shipped import rules_folder
 from plancheck.source import Source
@@ -22,11 +23,16 @@ def shipped_kinds() -> Kinds:
     return kinds
 
 
-def drawn(text: str) -> Facts:
-    """The facts of a plan that must be readable."""
+def plan_drawn(text: str) -> Plan:
+    """A plan that must be readable."""
     plan, mistakes = resolve(Source("drawn.plan", text), shipped_kinds(), lambda name, source: "no files here")
     assert not mistakes, [f"{m.at.line}: {m.headline} {m.found} {m.expected}" for m in mistakes]
-    return Facts(plan)
+    return plan
+
+
+def drawn(text: str) -> Facts:
+    """The facts of a plan that must be readable."""
+    return Facts(plan_drawn(text))
 
 
 def part(facts: Facts, key: str) -> Branch:
