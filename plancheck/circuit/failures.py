@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
+from plancheck.circuit.groups import Groups
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.variation import Failure, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -55,8 +57,31 @@ class Failures:
         return conductor.b if self.touch.is_pole(conductor.a) else conductor.a
 
     def _sources_of(self, conductor: Branch) -> list[Branch]:
+        """Sources in whose circuit a conductor is; of one on no loop, those of what it hangs on."""
         home = self.engine.home(conductor.key)
-        return home[0].sources if home else []
+        if home:
+            return home[0].sources
+        hung, sources = self._hung
+        return list(sources[hung.leader(conductor.key)].values())
+
+    @cached_property
+    def _hung(self) -> tuple[Groups[str], dict[str, dict[str, Branch]]]:
+        """Branches on no loop with what they hang together with, past no pole, and sources by leader of such a set."""
+        hung, sources = Groups[str](), defaultdict[str, dict[str, Branch]](dict)
+        homes = {b.key: self.engine.home(b.key) for b in self.graph.branches}
+        stubs = [b for b in self.graph.branches if homes[b.key] is None and b.what != "source"]
+        ends = [(b, t) for b in stubs for t in (b.a, b.b)]
+        for branch, terminal in ends:
+            hung.join(branch.key, branch.key if self.touch.is_pole(terminal) else terminal)
+        for branch, terminal in ends:
+            found = sources[hung.leader(branch.key)]
+            for other in self.graph.at[terminal]:
+                home = homes[other.key]
+                if other.what == "source":
+                    found[other.key] = other
+                elif home and not self.touch.is_pole(terminal):
+                    found.update((s.key, s) for s in home[0].sources)
+        return hung, sources
 
     def _every(self) -> Iterator[Failure]:
         cables: dict[str, list[Branch]] = defaultdict(list)
