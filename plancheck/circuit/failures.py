@@ -57,30 +57,31 @@ class Failures:
         return conductor.b if self.touch.is_pole(conductor.a) else conductor.a
 
     def _sources_of(self, conductor: Branch) -> list[Branch]:
-        """Sources in whose circuit a conductor is; of one on no loop, those of what it hangs on."""
-        home = self.engine.home(conductor.key)
-        if home:
-            return home[0].sources
+        """Sources in whose circuit a conductor is; of one that none feeds, those of what it hangs on."""
+        fed = self._feeding(conductor)
+        if fed:
+            return fed
         hung, sources = self._hung
         return list(sources[hung.leader(conductor.key)].values())
 
+    def _feeding(self, branch: Branch) -> list[Branch]:
+        home = self.engine.home(branch.key)
+        return home[0].sources if home else []
+
     @cached_property
     def _hung(self) -> tuple[Groups[str], dict[str, dict[str, Branch]]]:
-        """Branches on no loop with what they hang together with, past no pole, and sources by leader of such a set."""
+        """Branches that no source feeds with what they hang together with, past no pole, and by leader of such a set
+        the sources that it hangs on."""
         hung, sources = Groups[str](), defaultdict[str, dict[str, Branch]](dict)
-        homes = {b.key: self.engine.home(b.key) for b in self.graph.branches}
-        stubs = [b for b in self.graph.branches if homes[b.key] is None and b.what != "source"]
-        ends = [(b, t) for b in stubs for t in (b.a, b.b)]
+        feeding = {b.key: [b] if b.what == "source" else self._feeding(b) for b in self.graph.branches}
+        ends = [(b, t) for b in self.graph.branches if not feeding[b.key] for t in (b.a, b.b)]
         for branch, terminal in ends:
             hung.join(branch.key, branch.key if self.touch.is_pole(terminal) else terminal)
         for branch, terminal in ends:
-            found = sources[hung.leader(branch.key)]
+            pole = self.touch.is_pole(terminal)
             for other in self.graph.at[terminal]:
-                home = homes[other.key]
-                if other.what == "source":
-                    found[other.key] = other
-                elif home and not self.touch.is_pole(terminal):
-                    found.update((s.key, s) for s in home[0].sources)
+                if other.what == "source" or not pole:
+                    sources[hung.leader(branch.key)].update((s.key, s) for s in feeding[other.key])
         return hung, sources
 
     def _every(self) -> Iterator[Failure]:
