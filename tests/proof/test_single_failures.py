@@ -34,6 +34,9 @@ ELSEWHERE = 0.5
 """Share of the shorts whose effect on circuits other than their own may be missed: on others of a supply that goes
 down, and by a wire between the poles of two supplies."""
 
+AGREED = {TOUCHING: 0.55, POLE: 0.4, EARTH: 0.8, SHORTED: 0.5}
+"""Share of each kind of short in which everything has to be as brute force finds it."""
+
 
 def own(mishap: Mishap) -> tuple[str, frozenset[str], str]:
     """What tells a failure from others."""
@@ -106,10 +109,13 @@ def test_states_of_every_lock_relay_and_sensor(first: int) -> None:
             tally["judged"] += 1
             tally["short"] += mishap.kind in SHORTS
             tally[said] += 1
+            tally[f"{mishap.kind}: {said}"] += 1
+            tally[mishap.kind] += 1
     assert tally["beyond"] <= 1
     assert tally["undecided"] <= UNDECIDED * tally["judged"]
     assert tally["vague"] <= VAGUE * tally["short"]
     assert tally["elsewhere"] <= ELSEWHERE * tally["short"]
+    assert [kind for kind, share in AGREED.items() if tally[f"{kind}: agreed"] < share * tally[kind]] == []
 
 
 def sampled(made: Doors) -> Iterator[Mishap]:
