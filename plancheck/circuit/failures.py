@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
+from functools import cached_property
 from itertools import combinations
 
 from plancheck.circuit.engine import Engine
+from plancheck.circuit.groups import Groups
 from plancheck.circuit.touch import Touch
 from plancheck.circuit.variation import (
     BLOWN,
@@ -90,8 +92,32 @@ class Failures:
         return conductor.b if self.touch.is_pole(conductor.a) else conductor.a
 
     def _sources_of(self, conductor: Branch) -> list[Branch]:
-        home = self.engine.home(conductor.key)
+        """Sources in whose circuit a conductor is; of one that none feeds, those of what it hangs on."""
+        fed = self._feeding(conductor)
+        if fed:
+            return fed
+        hung, sources = self._hung
+        return list(sources[hung.leader(conductor.key)].values())
+
+    def _feeding(self, branch: Branch) -> list[Branch]:
+        home = self.engine.home(branch.key)
         return home[0].sources if home else []
+
+    @cached_property
+    def _hung(self) -> tuple[Groups[str], dict[str, dict[str, Branch]]]:
+        """Branches that no source feeds with what they hang together with, past no pole, and by leader of such a set
+        the sources that it hangs on."""
+        hung, sources = Groups[str](), defaultdict[str, dict[str, Branch]](dict)
+        feeding = {b.key: [b] if b.what == "source" else self._feeding(b) for b in self.graph.branches}
+        ends = [(b, t) for b in self.graph.branches if not feeding[b.key] for t in (b.a, b.b)]
+        for branch, terminal in ends:
+            hung.join(branch.key, branch.key if self.touch.is_pole(terminal) else terminal)
+        for branch, terminal in ends:
+            pole = self.touch.is_pole(terminal)
+            for other in self.graph.at[terminal]:
+                if other.what == "source" or not pole:
+                    sources[hung.leader(branch.key)].update((s.key, s) for s in feeding[other.key])
+        return hung, sources
 
     def _every(self) -> Iterator[Failure]:
         cables: dict[str, list[Branch]] = defaultdict(list)
