@@ -123,6 +123,14 @@ class Truth:
         """Mask of the conditions in which it is uncertain."""
         return self.space.everything & ~self.yes & ~self.no
 
+    def between(self, other: Truth) -> Truth:
+        """What is so in either case, uncertain where they differ."""
+        if self is other:
+            return self
+        space = self.space.joined(other.space)
+        one, two = self.over(space), other.over(space)
+        return Truth(space, one.yes & two.yes, one.no & two.no)
+
     def over(self, space: Space) -> Truth:
         """The same statement over a wider space."""
         if space.signals == self.space.signals:

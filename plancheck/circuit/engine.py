@@ -21,7 +21,7 @@ from plancheck.circuit.overlay import Overlay, Overlays
 from plancheck.circuit.parts import JOINTS, TooManyPatterns
 from plancheck.circuit.states import NetworkStates, PointSet
 from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
-from plancheck.circuit.variation import AS_DRAWN, Sag, Variation
+from plancheck.circuit.variation import AS_DRAWN, WELDED, Failure, Sag, Variation
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
@@ -118,11 +118,24 @@ class Engine:
         if home is None:
             return Truth.constant(False)
         felt = self._as_felt(home[0], variation)
-        remembered = self._truths.get((key, felt))
-        if remembered is not None:
-            return remembered
-        states = self.states(home[0], felt)
-        return states if isinstance(states, str) else states.on(home[1])
+        found = self._truths.get((key, felt))
+        if found is None:
+            states = self.states(home[0], felt)
+            found = states if isinstance(states, str) else states.on(home[1])
+        past = self.fed_past(home[0], variation)
+        other = found if past is None else self.truth(key, past)
+        return found if isinstance(found, str) else other if isinstance(other, str) else found.between(other)
+
+    def fed_past(self, network: Network, variation: Variation) -> Variation | None:
+        """Where a short elsewhere may feed a network past a contact: the plan with that contact made for good.
+
+        The network has all of the contact's volts then, or some, or none.
+        """
+        contacts = self.overlays.beside(variation.failure).get(network.number) if variation.failure else None
+        if contacts is None:
+            return None
+        welded = Failure(WELDED, "fed past", tuple(sorted(contacts)), welded=contacts)
+        return replace(variation, failure=welded, sags=self.found_out(variation).sags)
 
     def unrest(self, key: str, variation: Variation) -> Truth:
         """Where a load or sense may come and go without end, its relays or those that it follows never resting."""
@@ -175,7 +188,7 @@ class Engine:
         for key in kept:
             if key in self._home:
                 by_network[self._home[key][0].number].append(key)
-        touched = {v: self._touched_by(v) for v in variations}
+        touched = {v: self.overlays.feeling(v.failure) for v in variations if v.failure is not None}
         self._solve_by_rank(
             (self.network(self.networks[i], v), replace(v, sags=())) for v in variations for i in touched[v]
         )
@@ -198,10 +211,6 @@ class Engine:
         felt = ((network, self._as_felt(network, v)) for network, v in networks)
         return {(network.number, v): (network, v) for network, v in felt if v is not AS_DRAWN}
 
-    def _touched_by(self, variation: Variation) -> set[int]:
-        assert variation.failure is not None
-        return self.overlays.feeling(variation.failure)
-
     def _forget_failures(self) -> None:
         """Drop what was worked out under failures: of a large plan it would fill the memory."""
         self._states = {k: v for k, v in self._states.items() if k[1].failure is None and not k[1].sags}
@@ -214,6 +223,8 @@ class Engine:
         if network.replaces and variation.failure is not None:
             return True
         if variation.sags and _hangs_on(network, variation.sags):
+            return True
+        if self.fed_past(network, variation) is not None:
             return True
         key = network.number, variation
         if key not in self._touched:

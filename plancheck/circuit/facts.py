@@ -7,13 +7,12 @@ could not be worked out. Numbers are SI.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 from plancheck.circuit.conditions import Levels, Space, Truth, joined
 from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
 from plancheck.circuit.failures import Failures
-from plancheck.circuit.network import Network
+from plancheck.circuit.network import Circuit, Network
 from plancheck.circuit.parts import TooManyPatterns
 from plancheck.circuit.readings import UNKNOWN, demands, drop, feeding, worse_amps
 from plancheck.circuit.sag import worked_out
@@ -35,20 +34,6 @@ from plancheck.plan.model import Plan, Signal
 
 class NotAssessed(Exception):
     """A fact that could not be worked out; the message says why."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Circuit:
-    """One branch circuit: a network as fed from the poles of one source."""
-
-    source: Branch
-    network: Network
-
-    @property
-    def key(self) -> str:
-        """Name that tells it from the source's other circuits: its first part that is no source."""
-        first = next((b.key for b in self.network.branches if b.what != "source"), "")
-        return f"{self.source.key} / {first}"
 
 
 class Facts:
@@ -184,6 +169,8 @@ class Facts:
         home = self.engine.home(branch.key, variation)
         if home is None:
             return Levels.constant(on_no_loop)
+        if self.engine.fed_past(home[0], variation) is not None:
+            return Levels.constant(UNKNOWN)  # more than as drawn, and less than behind the made contact
         states = self._worked_out(home[0], variation)
         parts, unknown = [], states.chatter | states.sagging
         for mask, bits in self._groups(states, home[1]):

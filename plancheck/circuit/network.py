@@ -37,6 +37,20 @@ class Network:
         return [b for b in self.branches if b.what == "source"]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Circuit:
+    """One branch circuit: a network as fed from the poles of one source."""
+
+    source: Branch
+    network: Network
+
+    @property
+    def key(self) -> str:
+        """Name that tells it from the source's other circuits: its first part that is no source."""
+        first = next((b.key for b in self.network.branches if b.what != "source"), "")
+        return f"{self.source.key} / {first}"
+
+
 def atom_key(branch: Branch, atom: Atom) -> str:
     """Key of the load or sense that a guard's atom asks about."""
     return f"{branch.device}.{atom.name}"

@@ -34,6 +34,7 @@ class Overlays:
         self._grouped: dict[Failure, list[set[int]]] = {}
         self._touched: dict[Failure, set[int]] = {}
         self._next = len(networks)
+        self._beside: dict[Failure, dict[int, frozenset[str]]] = {}
         self._ways: dict[tuple[str, str], list[Passed]] = {}
 
     def of(self, failure: Failure) -> Overlay:
@@ -53,7 +54,8 @@ class Overlays:
         found = self._touched.get(failure)
         if found is None:
             grouped = {n for group in self._groups(failure) for n in group}
-            found = self._touched[failure] = grouped | self._asking(self._loose(failure))
+            felt = grouped | self._asking(self._loose(failure)) | self.beside(failure).keys()
+            found = self._touched[failure] = felt
         return found
 
     def _groups(self, failure: Failure) -> list[set[int]]:
@@ -189,6 +191,58 @@ class Overlays:
         if self._apart(failure.joined):
             found.update((b.key, b) for b in self._bridged(*failure.joined)[1])
         return list(found.values())
+
+    def beside(self, failure: Failure) -> dict[int, frozenset[str]]:
+        """Circuits that a short feeds past a contact which they share with those that it changes.
+
+        By number of the network, the keys of those contacts. Behind such a contact circuits are taken apart, for
+        nothing but the contact gives their common node its volts; with a short something else may.
+        """
+        if failure.joined is None:
+            return {}
+        found = self._beside.get(failure)
+        if found is None:
+            found = self._beside[failure] = self._fed_past(failure)
+        return found
+
+    def _fed_past(self, failure: Failure) -> dict[int, frozenset[str]]:
+        assert failure.joined is not None
+        changed = {n for group in self._groups(failure) for n in group}
+        inside = {b.key: b for n in changed for b in self.networks[n].branches}
+        found: dict[int, frozenset[str]] = {}
+        for number in self._sharing_contacts(changed):
+            shared = [b for b in self.networks[number].branches if b.key in inside and b.what != "source"]
+            contacts = frozenset(b.key for b in shared if b.what == "contact")
+            nodes = {t for b in shared for t in (b.a, b.b) if t not in self._poles}
+            rest = [b for b in inside.values() if b.key not in {s.key for s in shared} and b.what != "source"]
+            drawn = self._poles_from(nodes, rest)
+            more = [*rest, *self._loose(failure)]
+            if contacts and not self._poles_from(nodes, more, failure.joined) <= drawn:
+                found[number] = contacts
+        return found
+
+    def _sharing_contacts(self, numbers: set[int]) -> set[int]:
+        """Other networks that some contact of these is in as well."""
+        contacts = (b.key for n in numbers for b in self.networks[n].branches if b.what == "contact")
+        return {n.number for key in contacts for n, _ in self.homes[key]} - numbers
+
+    def _poles_from(
+        self, nodes: Iterable[str], branches: Iterable[Branch], joined: tuple[str, str] | None = None
+    ) -> set[str]:
+        """Poles that branches, whatever contacts among them do, join to some nodes, past no other pole."""
+        at: dict[str, list[str]] = defaultdict(list)
+        for a, b in [*((b.a, b.b) for b in branches), *([joined] if joined else [])]:
+            at[a].append(b)
+            at[b].append(a)
+        seen = set(nodes)
+        queue = list(seen)
+        while queue:
+            for other in at[queue.pop()]:
+                if other not in seen:
+                    seen.add(other)
+                    if other not in self._poles:
+                        queue.append(other)
+        return seen & self._poles
 
     def loose_keys(self, failure: Failure) -> list[str]:
         """Keys of the branches on no loop as drawn that a short may put on one."""

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from plancheck.circuit.facts import Circuit, NotAssessed
+from plancheck.circuit.facts import NotAssessed
+from plancheck.circuit.network import Circuit
 from plancheck.circuit.variation import FAILURE_KINDS, Variation
 from plancheck.nearest import did_you_mean
 from plancheck.plan.graph import Branch

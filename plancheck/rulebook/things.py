@@ -11,7 +11,8 @@ from plancheck.plan.model import Device, Plan, Sighting, Variance
 from plancheck.source import Span
 
 if TYPE_CHECKING:
-    from plancheck.circuit.facts import Circuit, Facts
+    from plancheck.circuit.facts import Facts
+    from plancheck.circuit.network import Circuit
     from plancheck.plan.graph import Branch
 
 NOT_A_PART = frozenset({"door", "gate", "cable", "wire"})

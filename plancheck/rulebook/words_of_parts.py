@@ -14,7 +14,7 @@ from plancheck.rulebook.types import CURRENT, NUMBER, RATIO, TEXT, VOLTAGE, YES_
 from plancheck.rulebook.vocabulary import Read, Word
 
 if TYPE_CHECKING:
-    from plancheck.circuit.facts import Circuit
+    from plancheck.circuit.network import Circuit
     from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
