@@ -33,7 +33,7 @@ RESTLESS = 0.06
 ELSEWHERE = 0.25
 """Share in which the volts of other circuits may be missed or left open: those on a supply that a short takes down."""
 
-SHARED = 0.03
+SHARED = 0.0
 """Share in which a short may go unfelt that feeds a node behind a contact which several circuits have in common, past
 that contact: what is worked out is the circuit that it is in."""
 
