@@ -119,7 +119,8 @@ class _Batch:
         g = np.where(model == Model.AMPS, constant, ohmic)
         g = np.where(model == Model.UNLOADED, UNLOADED * np.where(self.electronic, draw / rated**2, draw / rated), g)
         if volts is not None:
-            g = np.where((polarised > 0) & (volts < 0) & self.electronic, 0.0, g)
+            # A dead island stands at no volts, give or take a rounding: that is not the wrong way round.
+            g = np.where((polarised > 0) & (volts < -_NOISE) & self.electronic, 0.0, g)
         return g
 
     def solve(self) -> Points:

@@ -22,5 +22,5 @@ def replay_lines(finding: Finding) -> Iterator[str]:
     if replay.broken:
         yield f"open then: {', '.join(replay.broken)}"
     last = replay.readings[-1][0]
-    yield f"volts against {last}:"
+    yield f"volts against {last}, supplies at their rated volts:"
     yield from (f"{show(volts, 'voltage')} at {terminal}" for terminal, volts in replay.readings[:-1])

@@ -130,7 +130,7 @@ def _path(finding: Finding, report: PlanReport) -> str:
 
 def _failure(finding: Finding) -> str:
     """The failure shown, and how many others do the same."""
-    others = len(finding.failures) - 1
+    others = len(finding.failures) - 1 if finding.failure else 0
     return finding.failure + (f", and {plural(others, 'other')} like it" if others > 0 else "")
 
 

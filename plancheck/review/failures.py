@@ -47,6 +47,8 @@ HALTS = ("stop", "reverse")
 NOT_COVERED = (
     "Electronics that fail otherwise than by going dead, or by a contact that sticks or welds; software.",
     "Two failures at once, and a hidden one that only a second shows.",
+    "One cause that moves several contacts: a jammed button, a stuck armature, an alarm panel that does not act.",
+    "Coils and other loads that are shorted inside.",
     "Mechanical failures: latches, bolts, keepers, hinges, closers, the leaf itself.",
     "The moment until a protector opens on a short: with twice its rating through it, it is taken to have opened.",
     "Whatever the plan does not draw: the mains side, the inside of the alarm panel, radio interference.",

@@ -107,11 +107,13 @@ def in_words(facts: Facts, key: str, on: bool) -> str:
 def failure(scope: Scope, witness: Witness) -> str:
     """The failure shown."""
     shown = witness.variation.failure
-    return shown.what if shown is not None else "nothing failed"
+    return shown.what if shown is not None else "nothing has to fail"
 
 
 def failures(scope: Scope, witness: Witness) -> str:
     """How many single failures refute the demand, of how many, and the first of them by name."""
+    if witness.variation.failure is None:
+        return "it is so with nothing failed"
     names = [each.what for each in witness.failures[:NAMED]]
     if len(witness.failures) > NAMED:
         names.append(f"and {len(witness.failures) - NAMED} more")
@@ -131,7 +133,10 @@ def events(scope: Scope, witness: Witness) -> tuple[str, ...]:
         coil = facts.graph.by_key.get(signal.removesuffix(HELD)) if signal.endswith(HELD) and on else None
         if coil is not None:
             led = facts.events(coil, witness.condition, witness.variation)
-            return tuple(in_words(facts, key, state) for key, state in led)
+            # What the coil does not feel comes last: it may change at any time.
+            last = dict(led)
+            others = {k: v for k, v in witness.condition.items() if not k.endswith(HELD) and last.get(k) is not v}
+            return (*(in_words(facts, key, state) for key, state in led), *away_from_rest(facts, others))
     return ()
 
 

@@ -369,3 +369,18 @@ def test_a_short_past_a_shared_contact_is_felt_by_the_other_door_behind_it() -> 
     assert fed in facts.failures.reaching(["ML2.coil"])
     dead = after["C1/red (F1:2 to ML1:+) and C1/black (ML1:- to PS1:-) touch"]
     assert when(facts.state("ML2", "secured", dead), **alarm) is False
+
+
+def test_electronics_on_a_dead_island_are_off_and_nothing_on_it_is_in_doubt() -> None:
+    """By hand: FA1 open and PS2 dead, nothing feeds T2 and ML1, which hang on PS1's minus by one wire alone."""
+    facts = drawn(
+        'plan "An island"\nsupply PS1 { output 24 Vdc, 2 A }\nsupply PS2 { output 24 Vdc, 2 A }\n'
+        "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nreader RD1 { rated 24 Vdc, 80 mA }\n"
+        "magnetic-lock ML1 { rated 24 Vdc, 300 mA; drop-out 6 V }\nexit-sensor XS1 { rated 24 Vdc, 35 mA }\n"
+        "wire PS1:+ to FA1:COM\nwire PS1:- to PS2:-\nwire PS2:+ to FA1:NC\nwire FA1:NC to RD1:power+ to ML1:+\n"
+        "wire ML1:- to RD1:power- to PS2:-\nwire PS1:+ to XS1:power+\nwire XS1:power- to PS1:-\n"
+    )
+    held = facts.state("ML1", "secured")
+    assert held.maybe == 0
+    assert when(held, PS1_mains=True, PS2_mains=False, alarm=True) is False
+    assert when(held, PS1_mains=True, PS2_mains=False, alarm=False) is True

@@ -147,7 +147,7 @@ def test_what_is_wrong_with_nothing_failed_is_found_too() -> None:
     """A lock with nothing in its feed needs no failure to stay held."""
     plan = ONE_BUTTON.replace("SB1:NC to ML1:+", "SB1:COM to ML1:+")
     (finding,) = found(plan, AFTER_ANY + '\nfound "{failure}"')
-    assert finding.found == "nothing failed"
+    assert finding.found == "nothing has to fail"
     assert finding.failure == ""
 
 
@@ -232,6 +232,18 @@ def test_history_is_worded_by_its_events() -> None:
     assert finding.replay is not None
     assert finding.replay.events == ("SB1 pressed", "SB1 pressed off")
     assert finding.replay.made == ("K1 COM–NO",)
+
+
+def test_what_the_relay_does_not_feel_comes_last_in_a_replay() -> None:
+    """K1 is started and let go; the alarm, which only the lock's feed feels, is told behind that."""
+    plan = HOLDS_ITSELF.replace("K1:NO to ML1:+", "K1:NO").replace("wire K1:A2", "wire PS1:+ to FA1:COM\nwire K1:A2")
+    plan += "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nwire FA1:NO to K1:COM2\nwire K1:NO2 to ML1:+\n"
+    plan = plan.replace("contacts 5 A at 30 Vdc; suppression", "poles 2; contacts 5 A at 30 Vdc; suppression")
+    plan = plan.replace("K1:COM\n", "K1:COM1\n").replace("K1:NO\n", "K1:NO1\n")
+    body = "for each lock L of door D\nrequire in every condition with quiet: L released\npath L"
+    (finding,) = found(plan, body)
+    assert finding.replay is not None
+    assert finding.replay.events == ("SB1 pressed", "SB1 pressed off", "fire alarm on")
 
 
 def test_readings_fall_along_the_path() -> None:
