@@ -60,6 +60,8 @@ class NetworkStates:
     """Signals that stand for a coil elsewhere, with the conditions in which it comes and goes without end."""
     _shares: dict[tuple[int, Study], dict[int, float]] = field(default_factory=dict)
     """By pattern bits and study, the amperes through what loses no volts."""
+    _verdicts: dict[tuple[int, int], bool | None] = field(default_factory=dict)
+    """By branch number and pattern bits, whether a load is energised or a sense made."""
 
     def on(self, index: int) -> Truth:
         """Whether branch `index` of the network, a load or sense, is energised or made."""
@@ -119,8 +121,11 @@ class NetworkStates:
 
     def verdict(self, index: int, bits: int) -> bool | None:
         """Whether a load is energised or a sense made in a pattern; None where it is uncertain."""
-        is_sense = self.network.branches[index].what == "sense"
-        return self._made(index, bits) if is_sense else self._energised(index, bits)
+        key = index, bits
+        if key not in self._verdicts:
+            is_sense = self.network.branches[index].what == "sense"
+            self._verdicts[key] = self._made(index, bits) if is_sense else self._energised(index, bits)
+        return self._verdicts[key]
 
     def _made(self, index: int, bits: int) -> bool:
         resistors = frozenset(i for i, p in enumerate(self.frame.parts) if p.what == "resistive")
@@ -130,7 +135,8 @@ class NetworkStates:
 
     def _energised(self, index: int, bits: int) -> bool | None:
         points = self.points.get(bits)
-        if points is None:
+        # What lies on no loop with a source carries nothing, and a load that carries nothing has no volts.
+        if points is None or index not in self.frame.core(bits).branch_at:
             return False
         if not points.settled:
             return None
