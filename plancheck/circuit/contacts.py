@@ -167,7 +167,9 @@ class ContactFailures:
         if isinstance(states, str) or network.feedback or states.restless:
             return None
         # A failure is judged with coils as resistances alone.
-        apart = replace(states, studies=tuple(s for s in states.studies if s.model == 0), points={}, _shares={}, _verdicts={})
+        apart = replace(
+            states, studies=tuple(s for s in states.studies if s.model == 0), points={}, _shares={}, _verdicts={}
+        )
         felt: dict[str, list[int]] = defaultdict(list)
         for i, branch in enumerate(network.branches):
             for key in asked_keys(branch):

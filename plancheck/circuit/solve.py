@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -231,9 +232,16 @@ def shared(joints: Sequence[tuple[int, int]], into: Mapping[int, float]) -> list
     The least currents that balance every node: that is how equal small resistances would share.
     """
     number = {n: k for k, n in enumerate(dict.fromkeys(n for joint in joints for n in joint))}
-    ends = np.zeros((len(number), len(joints)))
-    for i, (a, b) in enumerate(joints):
-        ends[number[a], i] += 1.0
-        ends[number[b], i] -= 1.0
     brought = np.array([into.get(n, 0.0) for n in number])
-    return [float(amps) for amps in np.linalg.pinv(ends) @ brought]
+    shares = _shares(tuple((number[a], number[b]) for a, b in joints))
+    return [float(amps) for amps in shares @ brought]
+
+
+@lru_cache(maxsize=4096)
+def _shares(joints: tuple[tuple[int, int], ...]) -> Array:
+    """Joints by nodes: what part of the amperes brought into each node passes each joint."""
+    ends = np.zeros((1 + max(n for joint in joints for n in joint), len(joints)))
+    for i, (a, b) in enumerate(joints):
+        ends[a, i] += 1.0
+        ends[b, i] -= 1.0
+    return np.asarray(np.linalg.pinv(ends), dtype=float)
