@@ -47,7 +47,7 @@ class Burdens:
         self.on: dict[Poles, list[Network]] = defaultdict(list)
         """Networks as drawn by the poles that they hang on."""
         for network in engine.networks:
-            for poles in poles_of(network):
+            for poles in network.poles:
                 self.on[poles].append(network)
         self._kept: dict[Poles, frozenset[str]] = {}
         self._drop_outs: dict[Poles, tuple[float, ...]] = {}
@@ -65,14 +65,14 @@ class Burdens:
         if failure is None or failure.joined is not None or failure.dead:
             return False
         networks = (self.engine.networks[i] for i in self.engine.overlays.feeling(failure))
-        return all(self._ample(poles) for poles in dict.fromkeys(p for n in networks for p in poles_of(n)))
+        return all(self._ample(poles) for poles in dict.fromkeys(p for n in networks for p in n.poles))
 
     def _ample(self, poles: Poles) -> bool:
         """Whether the sources between some poles carry all that hangs on them with every contact made at once."""
         found = self._always.get(poles)
         if found is None:
             on = self.on[poles]
-            alone = all(len(poles_of(n)) == 1 and not self._may_take_all(n, poles, (), AS_DRAWN) for n in on)
+            alone = all(len(n.poles) == 1 and not self._may_take_all(n, poles, (), AS_DRAWN) for n in on)
             found = self._always[poles] = alone and self._all_at_once(on) < min(
                 source_limit(source) * _NEAR for n in on for _, source in _sources(n, poles)
             )
@@ -107,17 +107,17 @@ class Burdens:
         found = []
         for poles, own, others in self._shared(standing, changed):
             if any(n.feedback for n in own) or any(n.number in asked for n in self.on[poles]):
-                fed = any(len(poles_of(n)) > 1 for n in own)
+                fed = any(len(n.poles) > 1 for n in own)
                 if fed or any(self._may_take_all(n, poles, others, variation) for n in own):
                     found.append(Sag(poles, Space(()), ((1, math.inf),), int(fed)))
         return tuple(found)
 
     def _shared(self, standing: Sequence[Network], changed: set[int]) -> Iterator[Shared]:
         """Poles on which more than one circuit hangs: with those changed by a failure, and the others."""
-        for poles in dict.fromkeys(poles for network in standing for poles in poles_of(network)):
-            own = [n for n in standing if poles in poles_of(n)]
+        for poles in dict.fromkeys(poles for network in standing for poles in network.poles):
+            own = [n for n in standing if poles in n.poles]
             # Two supplies that one network joins may each have to feed what hangs on the other.
-            fed = dict.fromkeys(pair for n in own for pair in poles_of(n))
+            fed = dict.fromkeys(pair for n in own for pair in n.poles)
             others = list({n.number: n for pair in fed for n in self.on[pair] if n.number not in changed}.values())
             if len(own) + len(others) > 1:
                 yield poles, own, others
@@ -175,7 +175,7 @@ class Burdens:
         left: dict[str, float] = {}
         for network in own:
             states = self.engine.states(network, variation)
-            if isinstance(states, str) or states.chatter or states.sags or len(poles_of(network)) > 1:
+            if isinstance(states, str) or states.chatter or states.sags or len(network.poles) > 1:
                 return False
             for i, source in _sources(network, poles):
                 if source.key not in left:
@@ -203,7 +203,7 @@ class Burdens:
 
     def _fed(self, states: NetworkStates, poles: Poles) -> dict[float, int]:
         """Conditions in which another supply puts volts on poles of which no source is alive, or more than theirs."""
-        if len(poles_of(states.network)) < 2:
+        if len(states.network.poles) < 2:
             return {}
         found = 0
         sources = [i for i, _ in _sources(states.network, poles)]
@@ -322,11 +322,6 @@ def _protectors(network: Network) -> Iterator[tuple[int, float]]:
         rated = branch.number("amps") if branch.what == "protector" else None
         if rated is not None:
             yield i, rated
-
-
-def poles_of(network: Network) -> tuple[Poles, ...]:
-    """The poles between which a network's sources stand."""
-    return tuple(dict.fromkeys((s.a, s.b) for s in network.sources))
 
 
 def _sources(network: Network, poles: Poles) -> Iterator[tuple[int, Branch]]:

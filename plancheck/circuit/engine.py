@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from plancheck.circuit.burden import Burdens, poles_of
+from plancheck.circuit.burden import Burdens
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.contacts import ContactFailures
 from plancheck.circuit.frame import Core, Frame
@@ -394,5 +394,5 @@ class Engine:
 
 
 def _hangs_on(network: Network, sags: Sequence[Sag]) -> bool:
-    poles = poles_of(network)
+    poles = network.poles
     return any(sag.poles in poles for sag in sags)

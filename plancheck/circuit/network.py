@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from plancheck.circuit.circuits import branch_circuits
 from plancheck.plan.graph import Branch, blocks, in_dependence_order
@@ -30,11 +30,14 @@ class Network:
     rank: int = 0
     replaces: bool = False
     """Whether it stands in the place of others, something having failed."""
+    sources: list[Branch] = field(init=False)
+    """The sources that can feed it."""
+    poles: tuple[tuple[str, str], ...] = field(init=False)
+    """The terminals between which its sources stand, plus and minus."""
 
-    @property
-    def sources(self) -> list[Branch]:
-        """The sources that can feed it."""
-        return [b for b in self.branches if b.what == "source"]
+    def __post_init__(self) -> None:
+        self.sources = [b for b in self.branches if b.what == "source"]
+        self.poles = tuple(dict.fromkeys((s.a, s.b) for s in self.sources))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -33,9 +33,9 @@ RESTLESS = 0.06
 ELSEWHERE = 0.25
 """Share in which the volts of other circuits may be missed or left open: those on a supply that a short takes down."""
 
-SHARED = 0.0
-"""Share in which a short may go unfelt that feeds a node behind a contact which several circuits have in common, past
-that contact: what is worked out is the circuit that it is in."""
+SHARED = 0.01
+"""Share in which volts may be a little off where a short feeds circuits past a contact that they share: what the others
+draw by way of the failed circuit is not counted in that circuit."""
 
 NOT_AGREED = ("elsewhere", "shared", "differs")
 
