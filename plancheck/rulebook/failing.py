@@ -40,12 +40,14 @@ class AfterFailure:
         """Whether it is so whatever fails; None if only uncertainty stands against it."""
         result: bool | None = True
         reason = ""
-        for variation in self.variations(scope):
+        told: dict[Variation, bool | None] = {}
+        for variation, felt in self.variations(scope):
             try:
-                verdict = self.verdict(scope, variation)
+                verdict = told[felt] if felt in told else self.verdict(scope, felt)
             except (Unknown, NotAssessed) as why:
                 reason = reason or f"{_after(variation)}{why}"
                 continue
+            told[felt] = verdict
             if verdict is False:
                 return False
             if verdict is None:
@@ -58,8 +60,11 @@ class AfterFailure:
         """The claim under one failure."""
         return self.look.some(scope, variation) if self.how == "some" else self.look.every(scope, variation)
 
-    def variations(self, scope: Scope) -> Iterator[Variation]:
-        """The plan with nothing failed, then each failure that can make a difference, in the order of the kinds."""
+    def variations(self, scope: Scope) -> Iterator[tuple[Variation, Variation]]:
+        """The plan with nothing failed, then each failure that can make a difference, in the order of the kinds.
+
+        Each with as much of it as is felt: failures that pull down a supply alike are one and the same elsewhere.
+        """
         base = self.look.variation(scope)
         asked, scope.asked = scope.asked, []
         try:
@@ -67,14 +72,15 @@ class AfterFailure:
             things = scope.asked
         finally:
             scope.asked = asked
-        yield base
+        yield base, base
         facts = scope.inventory.facts
         wanted = self.parts(scope)
-        for each in facts.failures.reaching(_felt(scope.inventory, things)):
+        for each, felt in facts.failures.felt(_felt(scope.inventory, things)):
             failure = each.failure
             assert failure is not None
             if failure.kind in self.kinds and (wanted is None or not wanted.isdisjoint(failure.parts)):
-                yield replace(base, failure=failure) if base.dead or base.distrusted else each
+                varied = replace(base, failure=failure) if base.dead or base.distrusted else each
+                yield varied, felt if varied is each else varied
 
     def parts(self, scope: Scope) -> set[str] | None:
         """Keys of the parts whose failures are looked at; None for all."""
@@ -89,7 +95,7 @@ class AfterFailure:
         """The first failure that refutes the claim for certain, else the first that may, with the others beside it."""
         refuting: list[tuple[Variation, bool | None]] = []
         looked_at = 0
-        for variation in self.variations(scope):
+        for variation, _ in self.variations(scope):
             looked_at += variation.failure is not None
             try:
                 verdict = self.verdict(scope, variation)
