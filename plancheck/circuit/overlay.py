@@ -82,6 +82,10 @@ class Overlays:
             numbers, _ = self._bridged(one, other)
             return [numbers]
         ends = self._numbers(one), self._numbers(other)
+        if not ends[0] and not ends[1]:
+            # From pole to pole. Circuits of one supply are told by how it sags; those of several are in one piece.
+            poles = {one, other}
+            return [{n.number for n in self.networks if len(n.poles) > 1 and any(poles & {*p} for p in n.poles)}]
         if not ends[0] or not ends[1]:
             return [{number} for number in sorted(ends[0] | ends[1])]
         # Metal that several circuits share: each takes one of the other side's along.

@@ -1,0 +1,58 @@
+"""Shorts and dead islands: small plans worked by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.circuit.drawn import drawn, when
+
+
+def test_a_short_past_a_shared_contact_is_felt_by_the_other_door_behind_it() -> None:
+    """Worked by hand: on alarm FA1 cuts both magnets. Red (behind F1) touching white (the plus of the sensor) feeds
+    ML1, and round F1 the node behind FA1, and so ML2: ML2 is no longer surely let go. Red touching black does not."""
+    facts = drawn(
+        'plan "Two doors behind one relay"\nsupply PS1 { output 24 Vdc, 5 A }\nfire-alarm-relay FA1 { poles 1 }\n'
+        "exit-sensor XS1 { rated 24 Vdc, 35 mA }\nmagnetic-lock ML1 { rated 24 Vdc, 250 mA }\n"
+        "magnetic-lock ML2 { rated 24 Vdc, 250 mA }\nfuse F1 { rated 1 A }\n"
+        "cable C1 { conductors 3 of 1.5 mm2; length 30 m; solid; colours red, black, white }\n"
+        "wire PS1:+ to FA1:COM\nwire FA1:NC to F1:1\nwire F1:2 to ML1:+ in C1/red\nwire ML1:- to PS1:- in C1/black\n"
+        "wire FA1:NC to ML2:+\nwire ML2:- to PS1:-\nwire PS1:+ to XS1:power+ in C1/white\nwire XS1:power- to PS1:-\n"
+    )
+    after = {v.failure.what: v for v in facts.failures.all if v.failure is not None}
+    fed = after["C1/red (F1:2 to ML1:+) and C1/white (PS1:+ to XS1:power+) touch"]
+    alarm = {"PS1_mains": True, "alarm": True}
+    assert when(facts.state("ML2", "secured"), **alarm) is False
+    assert when(facts.state("ML2", "secured", fed), **alarm) is None
+    assert fed in facts.failures.reaching(["ML2.coil"])
+    dead = after["C1/red (F1:2 to ML1:+) and C1/black (ML1:- to PS1:-) touch"]
+    assert when(facts.state("ML2", "secured", dead), **alarm) is False
+
+
+def test_electronics_on_a_dead_island_are_off_and_nothing_on_it_is_in_doubt() -> None:
+    """By hand: FA1 open and PS2 dead, nothing feeds T2 and ML1, which hang on PS1's minus by one wire alone."""
+    facts = drawn(
+        'plan "An island"\nsupply PS1 { output 24 Vdc, 2 A }\nsupply PS2 { output 24 Vdc, 2 A }\n'
+        "fire-alarm-relay FA1 { contacts 2 A at 30 Vdc }\nreader RD1 { rated 24 Vdc, 80 mA }\n"
+        "magnetic-lock ML1 { rated 24 Vdc, 300 mA; drop-out 6 V }\nexit-sensor XS1 { rated 24 Vdc, 35 mA }\n"
+        "wire PS1:+ to FA1:COM\nwire PS1:- to PS2:-\nwire PS2:+ to FA1:NC\nwire FA1:NC to RD1:power+ to ML1:+\n"
+        "wire ML1:- to RD1:power- to PS2:-\nwire PS1:+ to XS1:power+\nwire XS1:power- to PS1:-\n"
+    )
+    held = facts.state("ML1", "secured")
+    assert held.maybe == 0
+    assert when(held, PS1_mains=True, PS2_mains=False, alarm=True) is False
+    assert when(held, PS1_mains=True, PS2_mains=False, alarm=False) is True
+
+
+@pytest.mark.parametrize("wire", ["PS1:- to PS2:- shorted to PS1:+", "PS1:- to PS2:- shorted to PS2:+",
+                                  "PS1:+ to PS2:+ shorted to PS1:-", "PS1:+ to PS2:+ shorted to PS2:-"])  # fmt: skip
+def test_a_dead_short_of_paralleled_supplies_is_one_whichever_poles_are_named(wire: str) -> None:
+    """By hand: plus and minus of both are two nodes, joined; the lock between them has no volts."""
+    facts = drawn(
+        'plan "Paralleled"\nsupply PS1 { output 24 Vdc, 2 A }\nsupply PS2 { output 24 Vdc, 2 A }\n'
+        "exit-button EB1 { contacts 3 A at 30 Vdc }\nmagnetic-lock ML1 { rated 24 Vdc, 250 mA; drop-out 6 V }\n"
+        "wire PS1:- to PS2:-\nwire PS1:+ to PS2:+\nwire PS1:+ to EB1:COM\nwire EB1:NC to ML1:+\nwire ML1:- to PS1:-\n"
+    )
+    assert facts.state("ML1", "secured").yes
+    shorted = next(v for v in facts.failures.all if v.failure and v.failure.what == f"wire {wire}")
+    held = facts.state("ML1", "secured", shorted)
+    assert held.no == held.space.everything
