@@ -29,6 +29,16 @@ from plancheck.circuit.variation import (
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
+OF_PART = {
+    "conductor": (OPEN, POLE, EARTH),
+    "contact": (STUCK, WELDED),
+    "load": (COIL,),
+    "protector": (BLOWN,),
+    "one-way": (SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN),
+    "clamp": (SUPPRESSOR_SHORTED, SUPPRESSOR_OPEN),
+}
+"""By primitive, the kinds of failure that one part of it can have by itself."""
+
 
 class Failures:
     """The single failures of a plan, in plan order, and which loads and inputs each of them can reach.
@@ -138,6 +148,8 @@ class Failures:
                 yield Failure(DEAD, f"{device} dead", keys, removed=sources, dead=device)
 
     def _of(self, branch: Branch) -> Iterator[Failure]:
+        if self._kinds.isdisjoint(OF_PART.get(branch.what, ())):
+            return
         name, key = named(branch), branch.key
         gone = frozenset((key,))
         match branch.what:

@@ -54,8 +54,9 @@ class Overlays:
         found = self._touched.get(failure)
         if found is None:
             grouped = {n for group in self._groups(failure) for n in group}
-            felt = grouped | self._asking(self._loose(failure)) | self.beside(failure).keys()
-            found = self._touched[failure] = felt
+            if failure.joined is not None:
+                grouped |= self._asking(self._loose(failure)) | self.beside(failure).keys()
+            found = self._touched[failure] = grouped
         return found
 
     def _groups(self, failure: Failure) -> list[set[int]]:
@@ -284,7 +285,7 @@ class Overlays:
         return overlay
 
     def _gone(self, failure: Failure) -> frozenset[str]:
-        return failure.removed | self._inside(failure.dead)
+        return failure.removed | self._inside(failure.dead) if failure.dead else failure.removed
 
     def _inside(self, device: str) -> frozenset[str]:
         parts = self.graph.by_device.get(device, ()) if device else ()

@@ -31,6 +31,14 @@ class Failure:
     welded: frozenset[str] = frozenset()
     dead: str = ""
     joined: tuple[str, str] | None = None
+    hashed: int = field(default=0, init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # What is said of a failure is looked up many times over: hash it once.
+        object.__setattr__(self, "hashed", hash((self.what, self.parts, self.joined)))
+
+    def __hash__(self) -> int:
+        return self.hashed
 
 
 @dataclass(frozen=True, slots=True)
