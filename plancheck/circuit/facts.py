@@ -15,6 +15,7 @@ from plancheck.circuit.failures import Failures
 from plancheck.circuit.network import Circuit, Network
 from plancheck.circuit.parts import TooManyPatterns
 from plancheck.circuit.readings import UNKNOWN, demands, drop, feeding, worse_amps
+from plancheck.circuit.replay import index_of
 from plancheck.circuit.sag import worked_out
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.touch import Touch
@@ -358,8 +359,7 @@ class Facts:
         if home is None:
             return []
         states = self._worked_out(home[0], variation)
-        index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
-        bits = self.engine.pattern_at(states, index)
+        bits = self.engine.pattern_at(states, index_of(states.space.signals, condition))
         if bits is None:
             return []
         return closing(states, home[1], bits) if part.what == "sense" else trace(states, home[1], bits)
@@ -372,7 +372,7 @@ class Facts:
         states = self._worked_out(home[0], variation) if home else None
         if states is None or states.history is None:
             return []
-        index = sum(1 << i for i, s in enumerate(states.space.signals) if condition.get(s))
+        index = index_of(states.space.signals, condition)
         return states.history.events(index, {k: s.rests_on for k, s in self.signals.items()}) or []
 
     def rating_volts(self, load: Branch) -> float:

@@ -5,15 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.acting import devices_acting_on
-from plancheck.circuit.conditions import Truth
+from plancheck.circuit.conditions import HELD, Truth
 from plancheck.circuit.variation import Failure, Variation
 
 if TYPE_CHECKING:
     from plancheck.circuit.facts import Facts
     from plancheck.plan.graph import Branch
 
-HELD = " held in from before"
-"""How the name of the further signal ends by which a network tells what its relays remember."""
 RELEASING = ("exit", "approach", "override", "alarm")
 """Roles of signals that are to let people out."""
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import Truth, members
 from plancheck.circuit.facts import Facts, NotAssessed
-from plancheck.circuit.replay import index_of, level_at
+from plancheck.circuit.replay import index_of, level_at, truth_at
 from plancheck.circuit.variation import FAILURE_KINDS, Failure, Variation
 from plancheck.plan.model import Device
 from plancheck.review.operation import (
@@ -17,13 +17,11 @@ from plancheck.review.operation import (
     Holder,
     Part,
     Works,
-    at,
     certainly_off,
-    listed,
     mask_of,
 )
 from plancheck.rulebook.asked import asked_of
-from plancheck.rulebook.witness import away_from_rest, in_words
+from plancheck.rulebook.witness import away_from_rest, in_words, listed
 
 LOCKS_IN = "locks people in"
 RUNS = "gate commanded by itself"
@@ -227,7 +225,7 @@ class _Bench:
         if self.asked and not certainly_off(failed, self.every_way):
             witness = self._witness(failed, mask_of(failed.space, self.every_way) & ~failed.no)
             condition = {**self.every_way, **witness}
-            word = "stays" if at(failed, condition) else "may stay"
+            word = "stays" if truth_at(failed, condition) else "may stay"
             if self.every_way:
                 says = f"{part.subject} {word} held even with {self._said(condition)}"
             else:
@@ -247,8 +245,8 @@ class _Bench:
         settings = [("in normal condition", {}), *events]
         for words, setting in settings:
             condition = {**self.rest, **setting}
-            now = at(failed, condition)
-            if at(drawn, condition) and now is not True:
+            now = truth_at(failed, condition)
+            if truth_at(drawn, condition) and now is not True:
                 word = "is" if now is False else "may be"
                 yield self._effect(UNLOCKED, f"{part.subject} {word} released {words}", part)
                 return
@@ -263,16 +261,16 @@ class _Bench:
         alone = mask_of(failed.space, {key: quiet[key] for key in failed.space.signals if key in quiet})
         if moves and (mask := alone & ~failed.no & _over(drawn, failed).no):
             condition = self._witness(failed, mask)
-            word = "is" if at(failed, condition) else "may be"
+            word = "is" if truth_at(failed, condition) else "may be"
             yield self._effect(RUNS, f"{part.subject} {word} {part.on}, {self._said(condition)}", part, condition)
-        elif not moves and at(drawn, self.rest) is False and at(failed, self.rest) is not False:
+        elif not moves and truth_at(drawn, self.rest) is False and truth_at(failed, self.rest) is not False:
             yield self._effect(STILL, f"{part.subject} is {part.on} in normal condition", part)
 
     def _other(self, part: Part, drawn: Truth, failed: Truth) -> Effect:
         space = failed.space.joined(drawn.space)
         one, two = drawn.over(space), failed.over(space)
         condition = self._witness(two, (one.yes ^ two.yes) | (one.no ^ two.no))
-        now = at(two, condition)
+        now = truth_at(two, condition)
         word = "uncertain" if now is None else part.on if now else part.off
         return self._effect(OTHER, f"{part.subject} is {word}, {self._said(condition)}", part)
 
@@ -284,16 +282,16 @@ class _Bench:
         if certainly_off(drawn, setting) and not certainly_off(failed, setting):
             return True
         condition = {**self.rest, **setting}
-        return at(drawn, condition) is False and at(failed, condition) is not False
+        return truth_at(drawn, condition) is False and truth_at(failed, condition) is not False
 
     def _opens(self, truth: Truth, setting: Mapping[str, bool]) -> bool:
-        return at(truth, {**self.rest, **setting}) is False
+        return truth_at(truth, {**self.rest, **setting}) is False
 
     def _acts(self, drawn: Truth, failed: Truth, setting: Mapping[str, bool]) -> bool:
         """Whether an input acted as drawn and does so no more."""
         condition = {**self.rest, **setting}
-        before = at(drawn, condition) is True and at(drawn, self.rest) is False
-        return before and at(failed, condition) is not True
+        before = truth_at(drawn, condition) is True and truth_at(drawn, self.rest) is False
+        return before and truth_at(failed, condition) is not True
 
     def _witness(self, truth: Truth, mask: int) -> dict[str, bool]:
         """The condition of a mask that is nearest to rest, told in the signals of the space."""

@@ -6,13 +6,13 @@ classes, primitives, the roles of signals, and the slots in which a door or gate
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.facts import Facts, NotAssessed
-from plancheck.circuit.replay import Replay, index_of
+from plancheck.circuit.replay import Replay
 from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch
 from plancheck.plan.model import Device, Sighting, Signal, Value
@@ -276,17 +276,3 @@ def certainly_off(truth: Truth, fixed: Mapping[str, bool]) -> bool:
     """Whether something is surely not so, whatever the signals that are not fixed do."""
     mask = mask_of(truth.space, fixed)
     return mask & ~truth.no == 0
-
-
-def at(truth: Truth, condition: Mapping[str, bool]) -> bool | None:
-    """A truth in one condition; None where it is uncertain."""
-    bit = 1 << index_of(truth.space.signals, condition)
-    return True if truth.yes & bit else False if truth.no & bit else None
-
-
-# --- words -------------------------------------------------------------------------------------------------
-
-
-def listed(words: Sequence[str], joint: str = "and") -> str:
-    """Words in a row."""
-    return f"{', '.join(words[:-1])} {joint} {words[-1]}" if len(words) > 1 else "".join(words)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from plancheck.review.operation import listed
 from plancheck.review.sequence import CHATTERS, NOT_ASSESSED, UNCERTAIN, VARIES, DoorSequence, Outcome, Row
+from plancheck.rulebook.witness import listed
 from plancheck.units import show
 
 FEW = 2

@@ -8,13 +8,12 @@ from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import HELD, Truth
 from plancheck.circuit.facts import Facts, NotAssessed
-from plancheck.circuit.replay import index_of, level_at
+from plancheck.circuit.replay import index_of, level_at, truth_at
 from plancheck.plan.model import Device, Sighting, Signal
 from plancheck.review.operation import (
     Holder,
     Part,
     Works,
-    at,
     mask_of,
     support,
 )
@@ -178,19 +177,19 @@ class _Desk:
         time.change({key: self.works.rest[key] for key in setting})
         later = time.condition
         outcomes = tuple(self._outcome(part, truth, {}, later, later) for part, truth in self.truths)
-        moved = [
-            (part, truth)
-            for part, truth in self.truths
-            if isinstance(truth, Truth) and not at(truth, during) is at(truth, later) is at(truth, self.normal)
-        ]
+        moved = [(p, t) for p, t in self.truths if isinstance(t, Truth) and self._moves(t, during, later)]
         if not moved:
             return None
         notes = (self._way_back(part, truth, later) for part, truth in moved)
         return Row("after", f"after {name}", outcomes, (*notes, *_latching(self.works.cone(self.holder), setting)))
 
+    def _moves(self, truth: Truth, during: Mapping[str, bool], later: Mapping[str, bool]) -> bool:
+        """Whether a part stands otherwise than in normal condition, in a situation or when it is over."""
+        return not truth_at(truth, during) is truth_at(truth, later) is truth_at(truth, self.normal)
+
     def _way_back(self, part: Part, truth: Truth, later: Mapping[str, bool]) -> str:
         word = self._word(part, truth, later)
-        if at(truth, later) is not at(truth, self.normal):
+        if truth_at(truth, later) is not truth_at(truth, self.normal):
             return f"{part.subject} stays “{word}” until something else resets it"
         return f"{part.subject} goes back to “{word}” by itself"
 
@@ -209,8 +208,8 @@ class _Desk:
         state, on = self._state(part, truth, then, tuple(s for s in depends if s not in self.facts.signals))
         alone = [s for s in open_ones if _flips(truth, s, then)]
         joining = [s for s in open_ones if s not in alone and _joins(truth, s, then, setting)]
-        normal = at(truth, self.normal)
-        after = "" if at(truth, later) is normal else self._word(part, truth, later)
+        normal = truth_at(truth, self.normal)
+        after = "" if truth_at(truth, later) is normal else self._word(part, truth, later)
         return Outcome(
             part.subject,
             state,
@@ -236,9 +235,9 @@ class _Desk:
         return (VARIES if held_in and word != UNCERTAIN else UNCERTAIN), on
 
     def _word(self, part: Part, truth: Truth, condition: Mapping[str, bool]) -> str:
-        verdict = at(truth, condition)
+        verdict = truth_at(truth, condition)
         if verdict is None:
-            restless = any(at(self.facts.chattering(load), condition) for load in part.loads)
+            restless = any(truth_at(self.facts.chattering(load), condition) for load in part.loads)
             return CHATTERS if restless else UNCERTAIN
         return part.on if verdict else part.off
 
@@ -265,7 +264,7 @@ def _flips(truth: Truth, signal: str, condition: Mapping[str, bool]) -> bool:
 def _joins(truth: Truth, signal: str, condition: Mapping[str, bool], setting: Mapping[str, bool]) -> bool:
     """Whether a signal changes a truth where others have changed already, and would not have by themselves."""
     space = truth.space
-    verdict = at(truth, condition)
+    verdict = truth_at(truth, condition)
     same = truth.yes if verdict else truth.no if verdict is False else truth.maybe
     same &= mask_of(space, setting)
     run = 1 << space.signals.index(signal)

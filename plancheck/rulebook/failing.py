@@ -40,25 +40,28 @@ class AfterFailure:
         """Whether it is so whatever fails; None if only uncertainty stands against it."""
         result: bool | None = True
         reason = ""
-        told: dict[Variation, bool | None] = {}
-        for variation, felt in self.variations(scope):
-            try:
-                verdict = told[felt] if felt in told else self.verdict(scope, felt)
-            except (Unknown, NotAssessed) as why:
-                reason = reason or f"{_after(variation)}{why}"
-                continue
-            told[felt] = verdict
-            if verdict is False:
+        for variation, verdict in self.verdicts(scope):
+            if isinstance(verdict, str):
+                reason = reason or f"{_after(variation)}{verdict}"
+            elif verdict is False:
                 return False
-            if verdict is None:
+            elif verdict is None:
                 result = None
         if result is True and reason:
             raise Unknown(reason)
         return result
 
-    def verdict(self, scope: Scope, variation: Variation) -> bool | None:
-        """The claim under one failure."""
-        return self.look.some(scope, variation) if self.how == "some" else self.look.every(scope, variation)
+    def verdicts(self, scope: Scope) -> Iterator[tuple[Variation, bool | str | None]]:
+        """What becomes of the claim under each variation, or why that is not known; alike ones are judged once."""
+        judge = self.look.some if self.how == "some" else self.look.every
+        told: dict[Variation, bool | str | None] = {}
+        for variation, felt in self.variations(scope):
+            if felt not in told:
+                try:
+                    told[felt] = judge(scope, felt)
+                except (Unknown, NotAssessed) as why:
+                    told[felt] = str(why)
+            yield variation, told[felt]
 
     def variations(self, scope: Scope) -> Iterator[tuple[Variation, Variation]]:
         """The plan with nothing failed, then each failure that can make a difference, in the order of the kinds.
@@ -84,25 +87,18 @@ class AfterFailure:
 
     def parts(self, scope: Scope) -> set[str] | None:
         """Keys of the parts whose failures are looked at; None for all."""
-        thing = self.on(scope) if self.on is not None else None
         if self.on is None:
             return None
+        thing = self.on(scope)
         if thing is None:
             raise Unknown("the plan does not give the thing on which a failure is looked for")
         return set(_parts_on(scope.inventory, thing))
 
     def witness(self, scope: Scope, wanted: bool) -> Witness | None:
         """The first failure that refutes the claim for certain, else the first that may, with the others beside it."""
-        refuting: list[tuple[Variation, bool | None]] = []
-        looked_at = 0
-        for variation, _ in self.variations(scope):
-            looked_at += variation.failure is not None
-            try:
-                verdict = self.verdict(scope, variation)
-            except (Unknown, NotAssessed):
-                continue
-            if verdict is not wanted:
-                refuting.append((variation, verdict))
+        judged = list(self.verdicts(scope))
+        refuting = [(v, verdict) for v, verdict in judged if not isinstance(verdict, str) and verdict is not wanted]
+        looked_at = sum(v.failure is not None for v, _ in judged)
         if not refuting:
             return None
         shown = next((v for v, verdict in refuting if verdict is not None), refuting[0][0])

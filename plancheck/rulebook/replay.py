@@ -12,7 +12,7 @@ from plancheck.plan.model import Device
 from plancheck.rulebook.naming import label
 from plancheck.rulebook.scope import Scope, Witness
 from plancheck.rulebook.things import Thing
-from plancheck.rulebook.witness import away_from_rest, events
+from plancheck.rulebook.witness import away_from_rest, events, power_lost
 
 
 def replay(scope: Scope, thing: Thing, witness: Witness) -> Replay | None:
@@ -28,8 +28,8 @@ def replay(scope: Scope, thing: Thing, witness: Witness) -> Replay | None:
             readings = facts.readings(part, condition, witness.variation)
             if readings and (found is None or len(readings) > len(found.readings)):
                 made, broken = _contacts(scope, part, condition, witness)
-                led = events(scope, witness) or tuple(away_from_rest(facts, witness.condition))
-                found = Replay(led, made, broken, tuple(readings))
+                led = events(scope, witness) or away_from_rest(facts, witness.condition)
+                found = Replay((*led, *power_lost(witness)), made, broken, tuple(readings))
     except NotAssessed:
         return None
     return found

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from plancheck.circuit.conditions import HELD, Levels, Space
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from plancheck.circuit.facts import Facts
     from plancheck.rulebook.scope import Scope, Witness
@@ -66,11 +66,15 @@ def _of_weight(signals: int, weight: int) -> int:
 
 def worded(scope: Scope, witness: Witness) -> str:
     """The condition in words: the signals away from rest."""
-    said = list(away_from_rest(scope.inventory.facts, witness.condition))
-    said += [f"power to {device} lost" for device in sorted(witness.variation.dead)]
+    said = [*away_from_rest(scope.inventory.facts, witness.condition), *power_lost(witness)]
     absent = list(_without_effect(scope, witness))
-    words = _listed(said) if said else AT_REST
+    words = listed(said) if said else AT_REST
     return words + (f" ({', '.join(absent)})" if absent else "")
+
+
+def power_lost(witness: Witness) -> Iterator[str]:
+    """The devices that have no power inside, in words."""
+    yield from (f"power to {device} lost" for device in sorted(witness.variation.dead))
 
 
 def _without_effect(scope: Scope, witness: Witness) -> Iterator[str]:
@@ -96,7 +100,7 @@ def in_words(facts: Facts, key: str, on: bool) -> str:
     signal = facts.signals.get(key)
     if signal is not None:
         says = signal.says or key
-        return says if on else f"{says} off"
+        return says if on else f"{says} off" if signal.rests_on else f"no longer {says}"
     held = key.removesuffix(HELD)
     if held != key:
         device = held.partition(".")[0]
@@ -140,5 +144,6 @@ def events(scope: Scope, witness: Witness) -> tuple[str, ...]:
     return ()
 
 
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+def listed(words: Sequence[str], joint: str = "and") -> str:
+    """Words in a row."""
+    return f"{', '.join(words[:-1])} {joint} {words[-1]}" if len(words) > 1 else "".join(words)

@@ -37,9 +37,6 @@ SHARED = 0.01
 """Share in which volts may be a little off where a short feeds circuits past a contact that they share: what the others
 draw by way of the failed circuit is not counted in that circuit."""
 
-QUICK = [path for path in PLANS if path.stem != "chart-house-faulty"]
-"""Its supplies feed each other, so that every failure is one of the whole plan: the soak has it."""
-
 NOT_AGREED = ("elsewhere", "shared", "differs")
 
 
@@ -68,7 +65,7 @@ def test_each_failure_is_listed(path: Path) -> None:
 def test_volts_of_every_load() -> None:
     """Within 0.1 % or 1 mV, unless a supply is not what it is: then circuits other than the failed one may differ."""
     tally: Counter[str] = Counter()
-    for path in QUICK:
+    for path in PLANS:
         tally += compared(facts_of(path), sampled(facts_of(path)), path.stem)
     assert tally.total() >= 300
     assert tally["restless"] <= RESTLESS * tally.total()

@@ -230,7 +230,7 @@ def test_history_is_worded_by_its_events() -> None:
     (finding,) = found(HOLDS_ITSELF, body + '\nfound "{condition}"')
     assert finding.found == "K1 still held in from before"
     assert finding.replay is not None
-    assert finding.replay.events == ("SB1 pressed", "SB1 pressed off")
+    assert finding.replay.events == ("SB1 pressed", "no longer SB1 pressed")
     assert finding.replay.made == ("K1 COM–NO",)
 
 
@@ -243,7 +243,16 @@ def test_what_the_relay_does_not_feel_comes_last_in_a_replay() -> None:
     body = "for each lock L of door D\nrequire in every condition with quiet: L released\npath L"
     (finding,) = found(plan, body)
     assert finding.replay is not None
-    assert finding.replay.events == ("SB1 pressed", "SB1 pressed off", "fire alarm on")
+    assert finding.replay.events == ("SB1 pressed", "no longer SB1 pressed", "fire alarm on")
+
+
+def test_a_device_without_power_is_a_step_of_the_replay() -> None:
+    """The button has nothing to lose, and the lock stays held; what was taken away is told all the same."""
+    body = "for each lock L of door D, device B in D.button\n"
+    body += "require in every condition with power to B lost: L released\npath L"
+    (finding,) = found(ONE_BUTTON, body)
+    assert finding.replay is not None
+    assert finding.replay.events == ("power to SB1 lost",)
 
 
 def test_readings_fall_along_the_path() -> None:
