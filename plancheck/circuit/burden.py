@@ -54,18 +54,25 @@ class Burdens:
         self._drawn: dict[tuple[int, str], float] = {}
         self._beyond: dict[Poles, bool] = {}
         self._always: dict[Poles, bool] = {}
+        self._none: dict[frozenset[int], bool] = {}
+        """By the networks that a part is in, whether its failing asks of no supply more than it gives."""
 
     def hanging(self, sags: Iterable[Sag]) -> set[int]:
         """Numbers of the networks as drawn on poles that sag."""
         return {network.number for sag in sags for network in self.on[sag.poles]}
 
     def are_none(self, variation: Variation) -> bool:
-        """Whether a failure, however its contacts then stand, asks of no supply more than it gives."""
+        """Whether a contact or part that fails, however others then stand, asks of no supply more than it gives."""
         failure = variation.failure
         if failure is None or failure.joined is not None or failure.dead:
             return False
-        networks = (self.engine.networks[i] for i in self.engine.overlays.feeling(failure))
-        return all(self._ample(poles) for poles in dict.fromkeys(p for n in networks for p in n.poles))
+        parts = failure.removed | failure.welded
+        changed = frozenset(n.number for key in parts for n, _ in self.engine.homes.get(key, ()))
+        found = self._none.get(changed)
+        if found is None:
+            networks = (self.engine.networks[i] for i in self.engine.overlays.downstream(changed))
+            found = self._none[changed] = all(self._ample(poles) for n in networks for poles in n.poles)
+        return found
 
     def _ample(self, poles: Poles) -> bool:
         """Whether the sources between some poles carry all that hangs on them with every contact made at once."""

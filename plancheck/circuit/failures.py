@@ -66,8 +66,9 @@ class Failures:
                 self._touching[number].append(i)
             for key in engine.overlays.loose_keys(variation.failure):
                 self._loosening[key].append(i)
-            for number in engine.burdens.hanging(engine.found_out(variation).sags or ()):
-                self._pulling[number].append(i)
+            if sags := engine.found_out(variation).sags:
+                for number in engine.burdens.hanging(sags):
+                    self._pulling[number].append(i)
         engine.overlays.forget()
 
     def _work_out(self) -> None:

@@ -27,10 +27,10 @@ from tests.simulator import pieces
 EACH = 5
 """Failures of each kind of a sample; the soak has all of them."""
 
-RESTLESS = 0.06
+RESTLESS = 0.04
 """Share that may not be decided: a short that takes away the power of the very sensor that makes it never rests."""
 
-ELSEWHERE = 0.25
+ELSEWHERE = 0.2
 """Share in which the volts of other circuits may be missed or left open: those on a supply that a short takes down."""
 
 SHARED = 0.01
