@@ -1,0 +1,106 @@
+"""Loops of dry inputs: when an input acts, what resistance stands in its loop, and whose contacts command it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from plancheck.circuit.conditions import Truth
+from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
+from plancheck.plan.graph import on_a_loop_with
+from plancheck.plan.guard import atoms
+
+if TYPE_CHECKING:
+    from plancheck.circuit.facts import Facts
+    from plancheck.plan.graph import Branch
+
+METAL = ("conductor", "link", "protector", "contact")
+
+
+def acts(facts: Facts, sense: Branch, variation: Variation = AS_DRAWN) -> Truth:
+    """Whether a dry input acts: one that wants closed does when its loop is, one that wants open when it is not.
+
+    One that wants to see a resistor acts when its loop is open, and when metal bridges the resistor. Raises
+    NotAssessed.
+    """
+    made = facts.made(sense, variation)
+    match sense.data.get("wants"):
+        case "open":
+            return ~made
+        case "resistor":
+            return ~made | bridged(facts, sense, variation)
+    return made
+
+
+def bridged(facts: Facts, sense: Branch, variation: Variation = AS_DRAWN) -> Truth:
+    """Whether metal alone, past every resistance, joins the terminals of a dry input. Raises NotAssessed."""
+    reached = {sense.a: Truth.constant(True)}
+    queue = [sense.a]
+    while queue:
+        terminal = queue.pop(0)
+        for other, made in _ways_on(facts, terminal, variation):
+            before = reached.get(other, Truth.constant(False))
+            after = before | reached[terminal] & made
+            if not _same(before, after):
+                reached[other] = after
+                if other != sense.b and other not in queue:
+                    queue.append(other)
+    return reached.get(sense.b, Truth.constant(False))
+
+
+def _ways_on(facts: Facts, terminal: str, variation: Variation) -> Iterator[tuple[str, Truth]]:
+    """Terminals that metal joins to one, and when it does."""
+    failure = variation.failure or Failure("", "", ())
+    for branch in facts.graph.at.get(terminal, ()):
+        if branch.what in METAL and branch.key not in failure.removed:
+            made = facts.made(branch, variation) if branch.what == "contact" else Truth.constant(True)
+            yield branch.b if branch.a == terminal else branch.a, made
+    if failure.joined and terminal in failure.joined:
+        one, other = failure.joined
+        yield other if terminal == one else one, Truth.constant(True)
+
+
+def _same(one: Truth, other: Truth) -> bool:
+    space = one.space.joined(other.space)
+    a, b = one.over(space), other.over(space)
+    return (a.yes, a.no) == (b.yes, b.no)
+
+
+def resistance(facts: Facts, sense: Branch) -> float | None:
+    """The resistance that the parts in an input's loop add up to, in ohms; 0 where there is none.
+
+    None where one of them does not state its own. Parts beside one another are added as well: told is what stands
+    in the loop, not what a meter shows.
+    """
+    stated = [b.number("ohms") for b in on_loop(facts, sense) if b.what == "load"]
+    given = [ohms for ohms in stated if ohms is not None]
+    return sum(given) if len(given) == len(stated) else None
+
+
+def on_loop(facts: Facts, sense: Branch) -> list[Branch]:
+    """Metal and resistances on some way from one terminal of an input to the other, in plan order; no source."""
+    home = facts.engine.home(sense.key)
+    branches = home[0].branches if home else []
+    passing = [b for b in branches if b.what in METAL or (b.what == "load" and b.style == "resistive")]
+    return on_a_loop_with(sense, passing)
+
+
+def commanding(facts: Facts, sense: Branch) -> list[Branch]:
+    """Contacts on an input's loop and, one behind another, those that decide over what moves them.
+
+    A contact is moved by the loads and dry inputs of its own device that its guard asks about.
+    """
+    met: dict[str, Branch] = {}
+    queue = [b for b in on_loop(facts, sense) if b.what == "contact"]
+    while queue:
+        contact = queue.pop(0)
+        if contact.key in met:
+            continue
+        met[contact.key] = contact
+        names = {atom.name for atom in atoms(contact.guard) if atom.what != "signal"}
+        for part in facts.branches(None, contact.device):
+            if part.name in names and part.what == "load":
+                queue += facts.contacts_in_feed(part)
+            elif part.name in names and part.what == "sense":
+                queue += [b for b in on_loop(facts, part) if b.what == "contact"]
+    return list(met.values())
