@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Truth
 from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
-from plancheck.plan.graph import on_a_loop_with
+from plancheck.plan.graph import on_the_way
 from plancheck.plan.guard import atoms
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ def acts(facts: Facts, sense: Branch, variation: Variation = AS_DRAWN) -> Truth:
     match sense.data.get("wants"):
         case "open":
             return ~made
-        case "resistor":
+        case "resistance":
             return ~made | bridged(facts, sense, variation)
     return made
 
@@ -78,11 +79,22 @@ def resistance(facts: Facts, sense: Branch) -> float | None:
 
 
 def on_loop(facts: Facts, sense: Branch) -> list[Branch]:
-    """Metal and resistances on some way from one terminal of an input to the other, in plan order; no source."""
+    """Contacts, protectors and resistances on some way from one terminal of an input to the other, in plan order.
+
+    What wire joins is one place: contacts that wire bypasses, as a common run from device to device may, are on none.
+    """
     home = facts.engine.home(sense.key)
-    branches = home[0].branches if home else []
-    passing = [b for b in branches if b.what in METAL or (b.what == "load" and b.style == "resistive")]
-    return on_a_loop_with(sense, passing)
+    net = facts.graph.net
+    passing = [
+        replace(b, a=net(b.a), b=net(b.b))
+        for b in (home[0].branches if home else ())
+        if b.what in ("contact", "protector") or (b.what == "load" and b.style == "resistive")
+    ]
+    start, goal = net(sense.a), net(sense.b)
+    if start == goal:
+        return []
+    on_it = {b.key for b in on_the_way(start, goal, [b for b in passing if b.a != b.b])}
+    return [b for b in home[0].branches if b.key in on_it] if home else []
 
 
 def commanding(facts: Facts, sense: Branch) -> list[Branch]:

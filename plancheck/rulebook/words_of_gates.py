@@ -145,7 +145,12 @@ def _by_hand(inventory: Inventory, device: Device, variation: Variation) -> bool
 
 PARTS = [
     Word(
-        "input", "acts", YES_NO, "its loop is as it wants it to act: open, closed, or without its resistor", _acts, True
+        "input",
+        "acts",
+        YES_NO,
+        "its loop is as it wants it to act: open, closed, or lacking the resistance that it looks for",
+        _acts,
+        True,
     ),
     Word(
         "input",
@@ -159,7 +164,7 @@ PARTS = [
         "input",
         "loop-resistance",
         types.quantity("resistance"),
-        "what the resistors in its loop add up to",
+        "what the resistances in its loop add up to",
         _loop_ohms,
         kept=True,
     ),
@@ -167,7 +172,7 @@ PARTS = [
         "input",
         "wanted-resistance",
         types.quantity("resistance"),
-        "the resistor that it wants to see",
+        "the resistance that it wants to see",
         lambda i, b, v: b.number("ohms"),
     ),
     Word(

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 DEVICE = types.thing("device")
 FORM = types.choice("dc", "ac")
-WANTS = types.choice("open", "closed", "resistor")
+WANTS = types.choice("open", "closed", "resistance")
 TOLERATED = (0.85, 1.10)
 """Shares of rated volts within which a load works where it does not say (UL 294 §36.1 and UL 1034, from memory)."""
 

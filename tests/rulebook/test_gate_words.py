@@ -175,7 +175,9 @@ def test_what_stands_past_a_resistor_touches_the_input() -> None:
     """A receiver behind the resistor at the end of the line still acts on the input."""
     text = PARTS + "resistor R1 { value 8.2 kohm }\nwire GO1:EDGE to R1:1\nwire R1:2 to RE1:1\nwire RE1:2 to GO1:COM\n"
     behind = text + "wire RX1:NO2 to RE1:1\nwire RX1:COM2 to GO1:COM\n"
-    rule = "for each input I, device T in I.touching\nwhere I.wants is resistor\nrequire T.name is R1 or T.name is RE1"
+    rule = (
+        "for each input I, device T in I.touching\nwhere I.wants is resistance\nrequire T.name is R1 or T.name is RE1"
+    )
     assert subjects(rule, text) == []
     assert len(subjects(rule, behind)) == 1
     found = facts(text)
@@ -191,8 +193,23 @@ def test_what_commands_an_input_is_followed_through_relays() -> None:
 
 def test_a_loop_is_what_lies_between_its_terminals() -> None:
     found = facts()
-    assert [b.what for b in on_loop(found, sense(found, "EDGE"))] == ["load", "contact", "conductor", "conductor"]
+    assert [b.what for b in on_loop(found, sense(found, "EDGE"))] == ["load", "contact"]
     assert resistance(found, sense(found, "SAFE")) == 0.0
+
+
+def test_a_common_that_runs_from_device_to_device_puts_none_of_them_on_another_loop() -> None:
+    """Two contacts side by side, whose commons are a link of the chain from the stop button to the operator."""
+    text = (
+        PARTS
+        + """
+wire GO1:COM to RX1:COM2 to VL1:COM to SB1:COM
+wire GO1:OPEN to RX1:NO2 to VL1:NO
+wire GO1:STOP to SB1:NC
+"""
+    )
+    found = facts(text)
+    assert [c.key for c in commanding(found, sense(found, "STOP"))] == ["SB1.COM-NC"]
+    assert [c.key for c in commanding(found, sense(found, "OPEN"))] == ["RX1.COM2-NO2", "VL1.COM-NO"]
 
 
 def test_the_mode_of_a_channel_is_that_of_the_contact_it_moves() -> None:
