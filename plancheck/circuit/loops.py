@@ -35,30 +35,47 @@ def acts(facts: Facts, sense: Branch, variation: Variation = AS_DRAWN) -> Truth:
 
 def bridged(facts: Facts, sense: Branch, variation: Variation = AS_DRAWN) -> Truth:
     """Whether metal alone, past every resistance, joins the terminals of a dry input. Raises NotAssessed."""
-    reached = {sense.a: Truth.constant(True)}
+    failure = variation.failure or Failure("", "", ())
+    common = _wired_to(facts, sense.b, failure)
+    if sense.a in common:
+        return Truth.constant(True)
+    reached, bridge = {sense.a: Truth.constant(True)}, Truth.constant(False)
     queue = [sense.a]
     while queue:
         terminal = queue.pop(0)
-        for other, made in _ways_on(facts, terminal, variation):
+        for other, contact in _ways_on(facts, terminal, failure):
+            made = Truth.constant(True) if contact is None else facts.made(contact, variation)
+            if other in common:
+                bridge = bridge | reached[terminal] & made
+                continue
             before = reached.get(other, Truth.constant(False))
             after = before | reached[terminal] & made
             if not _same(before, after):
                 reached[other] = after
-                if other != sense.b and other not in queue:
-                    queue.append(other)
-    return reached.get(sense.b, Truth.constant(False))
+                queue += [] if other in queue else [other]
+    return bridge
 
 
-def _ways_on(facts: Facts, terminal: str, variation: Variation) -> Iterator[tuple[str, Truth]]:
-    """Terminals that metal joins to one, and when it does."""
-    failure = variation.failure or Failure("", "", ())
+def _wired_to(facts: Facts, start: str, failure: Failure) -> set[str]:
+    """Terminals that wire alone joins to one, whatever the contacts do."""
+    found, queue = {start}, [start]
+    while queue:
+        for other, contact in _ways_on(facts, queue.pop(), failure):
+            if contact is None and other not in found:
+                found.add(other)
+                queue.append(other)
+    return found
+
+
+def _ways_on(facts: Facts, terminal: str, failure: Failure) -> Iterator[tuple[str, Branch | None]]:
+    """Terminals that metal joins to one, with the contact that must be made for it, if any."""
     for branch in facts.graph.at.get(terminal, ()):
         if branch.what in METAL and branch.key not in failure.removed:
-            made = facts.made(branch, variation) if branch.what == "contact" else Truth.constant(True)
-            yield branch.b if branch.a == terminal else branch.a, made
+            other = branch.b if branch.a == terminal else branch.a
+            yield other, branch if branch.what == "contact" else None
     if failure.joined and terminal in failure.joined:
         one, other = failure.joined
-        yield other if terminal == one else one, Truth.constant(True)
+        yield other if terminal == one else one, None
 
 
 def _same(one: Truth, other: Truth) -> bool:

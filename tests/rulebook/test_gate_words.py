@@ -14,6 +14,8 @@ from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.judge import Verdicts, judge
 from plancheck.rulebook.load import load_rules
+from plancheck.rulebook.naming import devices_behind
+from plancheck.rulebook.parts_of_gates import controls_of, zones_of
 from plancheck.source import Source
 from tests.rulebook.small import rule_text
 
@@ -130,6 +132,24 @@ def test_a_control_says_how_far_and_whether_the_gate_is_seen() -> None:
     ]
 
 
+def test_a_control_may_be_seen_from_and_have_no_distance() -> None:
+    text = PARTS.replace("control VL1", "control VL1, seen") + WIRES
+    assert subjects("for each control K\nwhere K.distance is not given\nrequire K.sight is unseen", text) == ["VL1"]
+
+
+def test_a_variance_may_name_the_gate_or_the_control() -> None:
+    found = facts()
+    gate = found.plan.devices["G1"]
+    assert [devices_behind(c) for c in controls_of(gate)] == [("G1", "SB1"), ("G1", "VL1")]
+    assert [devices_behind(z) for z in zones_of(gate)] == [("G1",), ("G1",)]
+    assert [z.key for z in zones_of(gate)] == ["G1 zone opening closing", "G1 zone pocket opening"]
+
+
+def test_protection_named_in_a_zone_is_named_by_the_gate() -> None:
+    rule = "for each device D\nwhere D.named-by >= 1\nrequire D.name is nobody"
+    assert set(subjects(rule)) == {"GO1", "PE1", "RE1", "SB1", "VL1"}
+
+
 # --- inputs ------------------------------------------------------------------------------------------------
 
 
@@ -169,6 +189,19 @@ def test_metal_past_the_resistor_is_a_bridge() -> None:
     truth = bridged(found, sense(found, "EDGE"))
     pressed = truth.space.on("RE1.pressed") | truth.space.on("SB1.pressed")
     assert (truth.yes, truth.no) == (pressed, truth.space.everything & ~pressed)
+
+
+def test_a_short_to_another_input_bridges_by_way_of_its_contacts() -> None:
+    """By hand: the strip's wire touches that of the open input, which the second channel or K1 joins to the common."""
+    found = facts()
+    wire = next(b for b in found.branches("conductor") if b.b == "RE1:1")
+    touch = Failure("conductors shorted", "touch", (wire.key,), joined=("RE1:1", "GO1:OPEN"))
+    truth = bridged(found, sense(found, "EDGE"), Variation(failure=touch))
+    drawn = bridged(found, sense(found, "EDGE"))
+    assert drawn.space.signals == ("RE1.pressed",)
+    opened = found.made(sense(found, "OPEN")).over(truth.space)
+    pressed = drawn.over(truth.space)
+    assert truth.yes == opened.yes | pressed.yes
 
 
 def test_what_stands_past_a_resistor_touches_the_input() -> None:
