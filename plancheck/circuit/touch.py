@@ -45,20 +45,22 @@ class Touch:
         return [b for b in branches if b.what in feeding and b.key not in self._suppressing]
 
     def _reach(self, start: str, stop: Callable[[str], bool]) -> list[str]:
-        """Terminals that metal can join to `start`, contacts made or not, without entering one where `stop` holds."""
+        """Terminals that metal and resistors can join to `start`, contacts made or not, without entering one where
+        `stop` holds."""
         seen = {start: None}
         queue = [start]
         while queue:
             terminal = queue.pop()
             for branch in self.graph.at[terminal]:
                 other = branch.b if branch.a == terminal else branch.a
-                if branch.what in _METAL and other not in seen and not stop(other):
+                passes = branch.what in _METAL or branch.style == "resistive"
+                if passes and other not in seen and not stop(other):
                     seen[other] = None
                     queue.append(other)
         return list(seen)
 
     def devices_on(self, sense: Branch) -> list[str]:
-        """Devices on a dry input's net, by wire or by way of contacts, not past its common.
+        """Devices on a dry input's net, by wire or by way of contacts and resistors, not past its common.
 
         The input's own device is among them only where another of its terminals is on the net.
         """

@@ -34,7 +34,8 @@ SETTINGS = {
     "one-way": {"drop": "voltage", "amps": "current", "volts": "voltage"},
     "clamp": {"volts": "voltage"},
     "protector": {"amps": "current", "volts": "voltage"},
-    "sense": {"safety": "flag", "commands": "word", "wants": "word", "volts": "voltage"},
+    "sense": {"safety": "flag", "commands": "word", "wants": "word", "volts": "voltage",
+              "ohms": "resistance"},
     "link": {},
 }  # fmt: skip
 """What may be set of each primitive, and the dimension (or flag, word) it takes."""
