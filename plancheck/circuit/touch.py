@@ -131,6 +131,10 @@ class Touch:
             supplies[joined.leader(pole)] |= names
         return {terminal: joined.leader(terminal) for terminal in joined.members()}, supplies
 
+    def standing_at(self, terminal: str) -> str:
+        """Name of all that wire and protectors alone join to a terminal."""
+        return self._standing[0].get(terminal, terminal)
+
     def supplies_at(self, terminal: str) -> set[str]:
         """Devices whose plus, or either pole on AC, wire and protectors alone bring to a terminal."""
         nets, supplies = self._standing

@@ -81,6 +81,8 @@ class Vocabulary:
 
 def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
+    from plancheck.rulebook.words_of_batteries import BATTERY_WORDS
+    from plancheck.rulebook.words_of_coils import COIL_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
@@ -95,6 +97,8 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *DEVICE_WORDS,
         *PART_WORDS,
         *SUPPLY_WORDS,
+        *BATTERY_WORDS,
+        *COIL_WORDS,
     ]
     slots = {k.name: tuple(s.name for s in k.slots.values() if s.type == "device") for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
