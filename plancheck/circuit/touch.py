@@ -35,9 +35,20 @@ class Touch:
         return self._suppressors.get(nets, []) if len(nets) == 2 else []
 
     @cached_property
+    def _loads(self) -> dict[frozenset[str], list[Branch]]:
+        found: dict[frozenset[str], list[Branch]] = defaultdict(list)
+        for branch in self.graph.branches:
+            if branch.what == "load":
+                found[self._nets(branch)].append(branch)
+        return found
+
+    def alongside(self, load: Branch) -> list[Branch]:
+        """Loads that wire alone joins to both terminals of a load, itself among them, in plan order."""
+        return self._loads[self._nets(load)]
+
+    @cached_property
     def _suppressing(self) -> set[str]:
-        loads = {self._nets(b) for b in self.graph.branches if b.what == "load"}
-        return {b.key for nets, found in self._suppressors.items() if nets in loads for b in found}
+        return {b.key for nets, found in self._suppressors.items() if nets in self._loads for b in found}
 
     def metal(self, branches: Sequence[Branch]) -> list[Branch]:
         """Those branches that feed by metal: sources, wire, contacts, and one-ways unless they suppress a load."""
@@ -96,6 +107,12 @@ class Touch:
         for pole in self._poles:
             touched[joined.leader(pole)].add(pole)
         return {terminal: joined.leader(terminal) for terminal in joined.members()}, touched
+
+    @cached_property
+    def earthed(self) -> frozenset[str]:
+        """Nets that are earthed: those of the minus of each source that is."""
+        sources = (s for found in self._poles.values() for s in found if s.data.get("earthed"))
+        return frozenset(self.graph.net(source.b) for source in sources)
 
     def is_pole(self, terminal: str) -> bool:
         """Whether a terminal is a pole of some source."""
