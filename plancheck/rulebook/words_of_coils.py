@@ -96,7 +96,7 @@ COIL_WORDS = [
     Word("load", "coil-amps", CURRENT, "current of the coil at its working volts", _coil_amps, kept=True),
     Word("load", "coil-energy", ENERGY, "what is stored in it, ½ · L · I², where its inductance is stated", _energy),
     Word("load", "unclamped-volts", VOLTAGE, "volts where its current is cut in 0.5 ms, unsuppressed", _unclamped),
-    Word("load", "diode-delay", TIME, "how long a plain diode across it keeps it in, by L/R; not of magnets", _delay),
+    Word("load", "diode-delay", TIME, "how long a plain one-way across it keeps it in, by L/R; no magnets", _delay),
     Word("load", "coils-alongside", NUMBER, "coils that wire alone joins to both its ends, itself too", _alongside),
     Word("load", "suppressors-alongside", NUMBER, "suppressors on these coils, built-in ones too", _suppressors),
     Word("load", "suppressor-run", LENGTH, "wire to the nearest suppressor across it, one way", _run, kept=True),
