@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.acting import devices_acting_on
-from plancheck.circuit.variation import WELDED, Failure, Variation
+from plancheck.circuit.variation import AS_DRAWN, WELDED, Failure, Variation
 from plancheck.plan.graph import on_the_way
 
 if TYPE_CHECKING:
@@ -65,6 +65,6 @@ def _led_past(contacts: list[Branch], let_go: Ask) -> bool:
         return False
     keys = frozenset(contact.key for contact in contacts)
     fault = Failure(WELDED, f"{contacts[0].device} led past", tuple(sorted(keys)), welded=keys)
-    drawn, failed = let_go(Variation()), let_go(Variation(failure=fault))
+    drawn, failed = let_go(AS_DRAWN), let_go(Variation(failure=fault))
     space = drawn.space.joined(failed.space)
     return bool(drawn.over(space).yes & ~failed.over(space).yes)

@@ -47,22 +47,12 @@ def string_volts(facts: Facts, source: Branch) -> float | None:
     Wired the wrong way round they count below nothing. Of several strings side by side the one that is furthest
     from the source's volts is told. None where no battery does, and for a battery. Raises NotAssessed.
     """
-    cells = _cells(facts)
+    cells = facts.touch.cells
     if not cells or any(source is cell for cell in cells):
         return None
     found = set(_Strings(facts, cells).between(source))
     rated = source.number("volts") or 0.0
     return max(found, key=lambda volts: (abs(volts - rated), volts)) if found else None
-
-
-def _cells(facts: Facts) -> list[Branch]:
-    """Sources that live on a battery and never on the mains: batteries of their own."""
-    found = []
-    for source in facts.branches("source"):
-        device = facts.plan.devices[source.device]
-        if "reserve" in _roles(facts, source) and not any(s.role == "mains" for s in device.signals.values()):
-            found.append(source)
-    return found
 
 
 class _Strings:

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from plancheck.circuit.groups import Groups
 from plancheck.plan.graph import Branch, ConnectionGraph
+from plancheck.plan.guard import atoms
 
 _METAL = ("conductor", "link", "protector", "contact")
 
@@ -107,6 +108,17 @@ class Touch:
         for pole in self._poles:
             touched[joined.leader(pole)].add(pole)
         return {terminal: joined.leader(terminal) for terminal in joined.members()}, touched
+
+    @cached_property
+    def cells(self) -> list[Branch]:
+        """Sources that live on a reserve alone, their device knowing no mains, in plan order."""
+        devices, found = self.graph.plan.devices, []
+        for source in (b for b in self.graph.branches if b.what == "source"):
+            signals = devices[source.device].signals
+            asked = {signals[atom.name].role for atom in atoms(source.guard) if atom.what == "signal"}
+            if "reserve" in asked and all(signal.role != "mains" for signal in signals.values()):
+                found.append(source)
+        return found
 
     @cached_property
     def earthed(self) -> frozenset[str]:

@@ -28,7 +28,7 @@ def needed(text: str) -> float:
 def test_the_sum_of_a_printed_example() -> None:
     """P, a guide to NFPA 72: 0.42 A, 24 h, 3.8 A, 5 min: 10.08 Ah + 0.317 Ah = 10.397 Ah; here by 125 %: 12.996 Ah."""
     text = """
-    supply PS1 { output 24 Vdc, 5 A; battery 12 Ah; standby 24 h; alarm for 5 min; kept above 25 degC }
+    supply PS1 { output 24 Vdc, 5 A; battery 12 Ah; standby 24 h, alarm for 5 min; kept above 25 degC }
     fire-alarm-relay FA1 { contacts 5 A at 30 Vdc }
     magnetic-lock ML1 { rated 24 Vdc, 420 mA; suppression built in }
     electric-bolt BT1 { rated 24 Vdc, 3.38 A; fails secure; suppression built in }
