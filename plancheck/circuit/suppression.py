@@ -26,10 +26,11 @@ def working_volts(facts: Facts, load: Branch) -> float:
 
 def coil_ohms(facts: Facts, coil: Branch) -> float:
     """Resistance of a coil by its rated volts and amperes. Raises NotAssessed."""
-    amps = facts.rating_amps(coil)
-    if amps <= 0:
-        raise NotAssessed(f"{coil.device} is rated for no current")
-    return facts.rating_volts(coil) / amps
+    volts, amps = facts.rating_volts(coil), facts.rating_amps(coil)
+    ohms = volts / amps if amps > 0 else 0.0
+    if not 0.0 < ohms < math.inf:
+        raise NotAssessed(f"{coil.device} is rated {volts:g} V and {amps:g} A, by which no coil can be reckoned")
+    return ohms
 
 
 def coil_amps(facts: Facts, coil: Branch) -> float:

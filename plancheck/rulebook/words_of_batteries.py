@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from plancheck.circuit.variation import Variation
     from plancheck.plan.graph import Branch
 
+MOST_EXPONENT = 2.0
+"""No battery has one by Peukert's law that is larger; lead-acid lies between 1.1 and 1.4 (from memory)."""
 TIME, CHARGE = types.quantity("time"), types.quantity("charge")
 
 
@@ -48,7 +50,9 @@ def _taken(device: Device, amps: float, seconds: float) -> float:
     if nameplate is None:
         raise Unknown(f"{device.name} does not state the charge of its cells")
     exponent, hours = _said(device, "peukert-exponent"), _said(device, "rated-hours")
-    return charge_taken(amps, seconds, nameplate, max(1.0, exponent or 1.0), hours or RATED_TIME)
+    if exponent is not None and not 1.0 <= exponent <= MOST_EXPONENT:
+        raise Unknown(f"{device.name} states an exponent of {exponent:g}; of lead-acid it lies between 1.1 and 1.4")
+    return charge_taken(amps, seconds, nameplate, exponent or 1.0, hours or RATED_TIME)
 
 
 def _standby_taken(inventory: Inventory, device: Device, variation: Variation) -> float:

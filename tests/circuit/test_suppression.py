@@ -152,5 +152,5 @@ def test_the_one_that_leaves_least_counts_and_what_does_not_clamp_has_no_clampin
 
 def test_a_coil_of_no_current_is_not_assessed() -> None:
     facts = drawn(FEED + STRIKE.replace("240 mA", "0 mA") + WIRED)
-    with pytest.raises(NotAssessed, match="rated for no current"):
+    with pytest.raises(NotAssessed, match="rated 24 V and 0 A"):
         coil_amps(facts, strike(facts))

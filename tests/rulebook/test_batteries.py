@@ -38,7 +38,7 @@ def test_the_sum_of_a_printed_example() -> None:
     """
     (finding,) = findings(STANDBY, text)
     assert [number for _, number in steps(finding)] == pytest.approx(
-        [420, 10.08, 10.08, 3.8, 0.31667, 0.31667, 10.39667, 12.99583, 12.99583], abs=5e-4
+        [420, 420, 10.08, 10.08, 3.8, 0.31667, 0.31667, 10.39667, 12.99583, 12.99583], abs=5e-4
     )
     assert value(finding, "× 125 % for ageing") == pytest.approx(12.996, abs=5e-4)
     assert findings(STANDBY, text.replace("battery 12 Ah", "battery 13 Ah")) == ()
@@ -78,6 +78,12 @@ def test_a_stated_load_counts_and_is_held_to_what_is_always_drawn() -> None:
 def test_nothing_left_of_a_battery_is_no_answer() -> None:
     (gap,) = verdicts(STANDBY, plan("battery 18 Ah; standby 24 h; aged to 0 %")).gaps
     assert "nothing is left of its cells" in gap.reason
+
+
+@pytest.mark.parametrize("exponent", ["0.9", "0", "2.1", "5000000"])
+def test_an_exponent_that_no_battery_has_is_no_answer(exponent: str) -> None:
+    (gap,) = verdicts(STANDBY, plan(f"battery 18 Ah; standby 24 h; peukert {exponent}")).gaps
+    assert "between 1.1 and 1.4" in gap.reason
 
 
 def test_an_empty_battery_lasts_no_time() -> None:
