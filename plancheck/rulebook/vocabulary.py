@@ -81,6 +81,8 @@ class Vocabulary:
 
 def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
+    from plancheck.rulebook.words_of_batteries import BATTERY_WORDS
+    from plancheck.rulebook.words_of_coils import COIL_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
     from plancheck.rulebook.words_of_gates import GATE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
@@ -97,6 +99,8 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *PART_WORDS,
         *SUPPLY_WORDS,
         *GATE_WORDS,
+        *BATTERY_WORDS,
+        *COIL_WORDS,
     ]
     slots = {k.name: _naming_devices(k) for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
