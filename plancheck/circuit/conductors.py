@@ -100,6 +100,8 @@ class Conductors:
         if wire.wire is None or not wire.wire.cable:
             return []
         place, number = self._meetings
+        if not place:
+            return []
         meeting = {b.key: b for end in (wire.a, wire.b) for b in place.get(self._linked.leader(end), ())}
         return [b for b in meeting.values() if number[b.key] > number[wire.key] and self._strays(wire, b)]
 
@@ -127,8 +129,11 @@ class Conductors:
     @cached_property
     def _meetings(self) -> tuple[dict[str, list[Branch]], dict[str, int]]:
         """The wires in cables at each place of devices that only join wires, and their order in the plan."""
-        joining = {d.name for d in self.graph.plan.devices.values() if only_joins(d.primitives)}
+        parts = self.graph.by_device
+        joining = {name for name, own in parts.items() if name and all(b.what == "link" for b in own)}
         place: dict[str, list[Branch]] = defaultdict(list)
+        if not joining:
+            return place, {}
         number = {b.key: i for i, b in enumerate(self.graph.branches) if b.wire is not None and b.wire.cable}
         for wires in self._wires.values():
             for wire in wires:
@@ -136,11 +141,6 @@ class Conductors:
                     if end.partition(":")[0] in joining:
                         place[self._linked.leader(end)].append(wire)
         return place, number
-
-
-def only_joins(primitives: Sequence[object]) -> bool:
-    """Whether a device of these parts does nothing but join wires."""
-    return bool(primitives) and all(getattr(part, "what", "") == "link" for part in primitives)
 
 
 def _connected(edges: Sequence[tuple[str, str]]) -> bool:

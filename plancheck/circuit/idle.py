@@ -27,6 +27,21 @@ class IdleContacts:
         """Whether wire and links alone join the two sides of a contact, both of which are wired."""
         return self.wired_through(contact) and self.facts.graph.net(contact.a) == self.facts.graph.net(contact.b)
 
+    def way_around(self, contact: Branch) -> list[str]:
+        """Terminals on the shortest way of wire and links from one side of a contact to the other; empty if none is."""
+        came: dict[str, str] = {contact.a: ""}
+        queue = [contact.a]
+        for terminal in queue:
+            for branch in self.facts.graph.at.get(terminal, ()):
+                other = branch.b if branch.a == terminal else branch.a
+                if branch.what in ("conductor", "link") and other not in came:
+                    came[other] = terminal
+                    queue.append(other)
+        way = [contact.b] if contact.b in came else []
+        while way and way[-1] != contact.a:
+            way.append(came[way[-1]])
+        return way[::-1]
+
     def wired_through(self, contact: Branch) -> bool:
         """Whether a wire reaches both terminals of a contact."""
         return all(self.facts.graph.wires_at.get(terminal) for terminal in (contact.a, contact.b))

@@ -129,6 +129,10 @@ def _bridged(inventory: Inventory, contact: Branch, variation: Variation) -> boo
     return inventory.idle_contacts.bridged(contact)
 
 
+def _way_around(inventory: Inventory, contact: Branch, variation: Variation) -> str | None:
+    return " → ".join(inventory.idle_contacts.way_around(contact)) or None
+
+
 def _both_throws(inventory: Inventory, contact: Branch, variation: Variation) -> list[Branch]:
     """Other contacts of its device between the same two nets, behind it in its kind."""
     net, own = inventory.facts.graph.net, inventory.facts.branches("contact", contact.device)
@@ -163,6 +167,7 @@ DEVICES_AND_CONTACTS = [
     ),
     Word("contact", "wired-through", YES_NO, "a wire reaches both its terminals", _wired_through),
     Word("contact", "bridged", YES_NO, "wire alone joins its two sides", _bridged),
+    Word("contact", "way-around", TEXT, "the wire that leads around it, terminal by terminal", _way_around),
     Word("contact", "idle", YES_NO, "made or open, no load and no input feels it", _idle, kept=True),
     Word(
         "contact", "both-throws", CONTACTS, "contacts of its device behind it between the same two nets", _both_throws
