@@ -50,15 +50,16 @@ class Conductors:
             found[conductor] = firsts
         return found
 
-    def on_other_nets(self, wire: Branch) -> list[Branch]:
-        """Wires drawn before it in its conductor that are on other nets: the first of each net.
+    def shared_with(self, wire: Branch) -> Branch | None:
+        """The first wire in the conductor of a wire, where that is on another net; else None.
 
-        Empty for a wire that is not the first on its own net: a net is told once.
+        None too for a wire that is not the first of its conductor on its own net: a net is told once.
         """
         if wire.wire is None or not wire.wire.cable:
-            return []
-        firsts = list(self._first_on_net[wire.wire.cable, wire.wire.colour].values())
-        return firsts[: firsts.index(wire)] if wire in firsts else []
+            return None
+        by_net = self._first_on_net[wire.wire.cable, wire.wire.colour]
+        first = next(iter(by_net.values()))
+        return first if first is not wire and by_net[self.graph.net(wire.a)] is wire else None
 
     def nets_along(self, wire: Branch) -> int:
         """How many nets the wires in the conductor of a wire are on; 0 where it is in no cable."""
@@ -109,14 +110,13 @@ class Conductors:
         one, two = wire.wire, other.wire
         if one is None or two is None or one.cable == two.cable or one.colour == two.colour:
             return False
-        own = self._wires.get((two.cable, one.colour), [])
-        on_its_net = any(self.graph.net(b.a) == self.graph.net(wire.a) for b in own)
-        return one.colour in self._known_colours(two.cable) and not on_its_net
+        own = self._first_on_net.get((two.cable, one.colour), {})
+        return self._has_colour(two.cable, one.colour) and self.graph.net(wire.a) not in own
 
-    def _known_colours(self, cable: str) -> Sequence[str]:
+    def _has_colour(self, cable: str, colour: str) -> bool:
         device = self.graph.plan.devices.get(cable)
         listed = device.get("colours") if device is not None else None
-        return [str(colour) for colour in listed] if isinstance(listed, tuple) else self.colours_in(cable)
+        return colour in listed if isinstance(listed, tuple) else (cable, colour) in self._wires
 
     @cached_property
     def _linked(self) -> Groups[str]:

@@ -59,7 +59,7 @@ def _worked_by(inventory: Inventory, contact: Branch, variation: Variation) -> l
     return [inventory.plan.devices[name] for name in names]
 
 
-def _channel(inventory: Inventory, contact: Branch) -> Iterator[int]:
+def _channel(contact: Branch) -> Iterator[int]:
     """Numbers of the signals that move a contact: 2 for `ch2`."""
     for atom in atoms(contact.guard):
         match = _LAST_NUMBER.search(atom.name) if atom.what == "signal" else None
@@ -73,7 +73,7 @@ def _channel_name(inventory: Inventory, contact: Branch, variation: Variation) -
 
 def _acts(inventory: Inventory, contact: Branch, variation: Variation) -> str | None:
     """The mode that an entry of its device gives for the number of the signal that moves it."""
-    numbers = set(_channel(inventory, contact))
+    numbers = set(_channel(contact))
     for entry in _entries(inventory.plan.devices[contact.device]):
         mode = entry.values.get(MODE_OF)
         if isinstance(mode, str) and entry.values.get(NUMBER_OF) in numbers:

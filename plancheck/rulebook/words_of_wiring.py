@@ -61,8 +61,8 @@ def _one_run(inventory: Inventory, wire: Branch, variation: Variation) -> bool:
     return inventory.conductors.is_one_run(wire)
 
 
-def _on_other_nets(inventory: Inventory, wire: Branch, variation: Variation) -> list[Branch]:
-    return inventory.conductors.on_other_nets(wire)
+def _shared_with(inventory: Inventory, wire: Branch, variation: Variation) -> Branch | None:
+    return inventory.conductors.shared_with(wire)
 
 
 def _going_on(inventory: Inventory, wire: Branch, variation: Variation) -> list[Branch]:
@@ -81,10 +81,10 @@ CABLES = [
     Word("wire", "one-run", YES_NO, "the wires in its conductor follow one another end to end", _one_run),
     Word(
         "wire",
-        "on-other-nets",
-        WIRES,
-        "wires drawn before it in its conductor that are on other nets, the first of each",
-        _on_other_nets,
+        "shares-conductor-with",
+        types.thing("wire"),
+        "the first wire in its conductor, if that is on another net and this the first on its own",
+        _shared_with,
     ),
     Word(
         "wire",
@@ -135,16 +135,13 @@ def _way_around(inventory: Inventory, contact: Branch, variation: Variation) -> 
 
 def _both_throws(inventory: Inventory, contact: Branch, variation: Variation) -> list[Branch]:
     """Other contacts of its device between the same two nets, behind it in its kind."""
-    net, own = inventory.facts.graph.net, inventory.facts.branches("contact", contact.device)
+    graph = inventory.facts.graph
     if not _wired_through(inventory, contact, variation) or _bridged(inventory, contact, variation):
         return []
-    nets = {net(contact.a), net(contact.b)}
-    behind = own[own.index(contact) + 1 :]
-    return [
-        c
-        for c in behind
-        if c.a == contact.a and _wired_through(inventory, c, variation) and {net(c.a), net(c.b)} == nets
-    ]
+    throws = [b for b in graph.at[contact.a] if b.what == "contact" and b.a == contact.a]
+    behind = throws[throws.index(contact) + 1 :]
+    net = graph.net(contact.b)
+    return [c for c in behind if _wired_through(inventory, c, variation) and graph.net(c.b) == net]
 
 
 def _run_stated(inventory: Inventory, load: Branch, variation: Variation) -> bool:

@@ -98,17 +98,15 @@ def test_each_other_net_in_a_conductor_is_told_once() -> None:
         "wire RD1:NO to RD3:power+ in C1/red\nwire RD3:power- to PS1:- in C1/black\n"
     )
     conductors = Conductors(circuit.graph)
-    told = {
-        f"{wire.a} {wire.b}": [f"{other.a} {other.b}" for other in conductors.on_other_nets(wire)]
-        for wire in circuit.branches("conductor")
-    }
+    first, *others = circuit.branches("conductor")
+    told = {f"{wire.a} {wire.b}": conductors.shared_with(wire) for wire in others}
+    assert conductors.shared_with(first) is None
     assert told == {
-        "PS1:+ RD1:power+": [],
-        "RD1:power+ RD2:power+": [],
-        "PS1:- RD1:power-": ["PS1:+ RD1:power+"],
-        "RD1:power- RD2:power-": [],
-        "RD1:NO RD3:power+": ["PS1:+ RD1:power+", "PS1:- RD1:power-"],
-        "RD3:power- PS1:-": [],
+        "RD1:power+ RD2:power+": None,
+        "PS1:- RD1:power-": first,
+        "RD1:power- RD2:power-": None,
+        "RD1:NO RD3:power+": first,
+        "RD3:power- PS1:-": None,
     }
     assert conductors.nets_along(first_wire(circuit)) == 3
     assert conductors.colours_in("C1") == ["red", "black"]
@@ -119,7 +117,7 @@ def test_a_wire_in_no_cable_is_in_no_conductor() -> None:
     circuit = facts("wire PS1:+ to F1:1")
     conductors, wire = Conductors(circuit.graph), first_wire(circuit)
     assert conductors.along(wire) == []
-    assert conductors.on_other_nets(wire) == []
+    assert conductors.shared_with(wire) is None
     assert conductors.nets_along(wire) == 0
     assert conductors.going_on_otherwise(wire) == []
 
