@@ -87,7 +87,9 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     from plancheck.rulebook.words_of_gates import GATE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
+    from plancheck.rulebook.words_of_radio import RADIO_WORDS
     from plancheck.rulebook.words_of_supplies import SUPPLY_WORDS
+    from plancheck.rulebook.words_of_wiring import WIRING_WORDS
 
     names = types.choice(*kinds.by_name)
     commands = types.choice(*_said_of_inputs(kinds, "commands"))
@@ -101,6 +103,8 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *GATE_WORDS,
         *BATTERY_WORDS,
         *COIL_WORDS,
+        *WIRING_WORDS,
+        *RADIO_WORDS,
     ]
     slots = {k.name: _naming_devices(k) for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
