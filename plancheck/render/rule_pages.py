@@ -75,9 +75,8 @@ def _basis(basis: Basis) -> str:
 
 
 def _limit(limit: Limit) -> str:
-    where = f" in {limit.tag}" if limit.tag else ""
     source = f" ({limit.source})" if limit.source else ""
-    return f"{limit.name} = {limit.text}{where}{source}"
+    return f"{limit.name} = {limit.text}{limit.where}{source}"
 
 
 def _as_written(rule: Rule) -> Iterator[str]:

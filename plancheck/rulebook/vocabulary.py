@@ -81,6 +81,7 @@ class Vocabulary:
 
 def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
+    from plancheck.rulebook.words_of_clauses import CLAUSE_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
@@ -91,6 +92,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     own = [
         Word("item", "kind", names, "the kind it was declared as", lambda i, d, v: d.kind),
         Word("input", "commands", commands, "what it commands", lambda i, b, v: b.data.get("commands")),
+        *CLAUSE_WORDS,
         *PLAN_WORDS,
         *DEVICE_WORDS,
         *PART_WORDS,
