@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby, takewhile
 
 from plancheck.nearest import did_you_mean
+from plancheck.render.basis_rows import basis_lines
 from plancheck.render.columns import padded, shown, width, wrapped
 from plancheck.render.layout import Page, entry, headed, plural
 from plancheck.rulebook.nodes import SituationNode
-from plancheck.rulebook.rule import Basis, Example, Limit, Rule, Rulebook
+from plancheck.rulebook.rule import Example, Limit, Rule, Rulebook
 from plancheck.rulebook.things import CLASSES, ancestry
 from plancheck.rulebook.words import WordLine, listing
 
@@ -53,7 +54,7 @@ def rule_page(rule: Rule, book: Rulebook, page: Page) -> str:
     lines += entry("Pack", f"{rule.pack}: {title}" if title else rule.pack, page)
     if rule.only_in:
         lines += entry("Runs", f"only where the jurisdiction is {rule.only_in}, or not stated", page)
-    lines += _several("Basis", [_basis(basis) for basis in rule.basis], page)
+    lines += _several("Basis", list(basis_lines(rule)), page)
     lines += _several("Limit", [_limit(limit) for limit in rule.limits], page)
     lines += entry("Known limits", rule.known_limits, page)
     lines += entry("Stands in", f"{rule.at.source.name}, line {rule.at.line}", page)
@@ -68,10 +69,6 @@ def rule_page(rule: Rule, book: Rulebook, page: Page) -> str:
 def _several(label: str, texts: Sequence[str], page: Page) -> Iterator[str]:
     for number, text in enumerate(texts):
         yield from entry("" if number else label, text, page)
-
-
-def _basis(basis: Basis) -> str:
-    return f"{basis.tag}: {basis.said}" if basis.tag else basis.said
 
 
 def _limit(limit: Limit) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from plancheck.finding import Mistake, Severity
 from plancheck.nearest import did_you_mean
 from plancheck.plan.edition import WRITTEN_LIKE, read_edition
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import literal
+from plancheck.rulebook.clause_nodes import CitedClauses
 from plancheck.rulebook.gather_topics import GRADES
 from plancheck.rulebook.group import assemble_group
 from plancheck.rulebook.limits import JURISDICTIONS, MOST_ALTERNATIVES, Limit, count_alternatives
@@ -21,6 +22,9 @@ from plancheck.rulebook.topics import Topic
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.rulebook.wording import clipped
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.watch import Watch
 
 M = TypeVar("M", bound=nodes.Member)
 
@@ -43,6 +47,8 @@ class Assembling:
     known_right: bool = False
     """Whether the rule was found right when it was shipped, against these very kinds."""
     mistakes: list[Mistake] = field(default_factory=list)
+    watch: Watch | None = None
+    """Notes what the rule does, where somebody asked why."""
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
         """Note a mistake at a node."""
@@ -50,7 +56,8 @@ class Assembling:
 
     def frame(self, limits: Mapping[str, Type]) -> Frame:
         """What the expressions of this rule are checked against; mistakes come here."""
-        return Frame(self.file, self.vocabulary, self.situations, dict(limits), mistakes=self.mistakes)
+        named = dict(limits)
+        return Frame(self.file, self.vocabulary, self.situations, named, mistakes=self.mistakes, watch=self.watch)
 
 
 def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
@@ -139,7 +146,7 @@ def _basis(node: nodes.RuleNode, work: Assembling) -> tuple[Basis, ...]:
     return tuple(_cited(cited, _tag(member.tag, work), work) for member in members for cited in member.cited)
 
 
-def _cited(cited: nodes.Cited | nodes.CitedClauses, tag: str, work: Assembling) -> Basis:
+def _cited(cited: nodes.Cited | CitedClauses, tag: str, work: Assembling) -> Basis:
     if isinstance(cited, nodes.Cited):
         return Basis(cited.text.text, _grade(cited.grade, work), tag)
     for name in cited.topics:

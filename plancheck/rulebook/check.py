@@ -30,9 +30,10 @@ def check(node: nodes.Expression, frame: Frame) -> Checked:
     if frame.depth > DEEPEST:
         raise frame.wrong(node, "This is nested too deeply", expected=f"at most {DEEPEST} levels")
     try:
-        return _dispatch(node, frame)
+        found = _dispatch(node, frame)
     finally:
         frame.depth -= 1
+    return found if frame.watch is None else frame.watch.checked(node, found, frame)
 
 
 def _dispatch(node: nodes.Expression, frame: Frame) -> Checked:

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plancheck.rulebook.clause_nodes import CitedClauses as CitedClauses
-from plancheck.rulebook.clause_nodes import ClauseRow as ClauseRow
-from plancheck.rulebook.clause_nodes import ClausesNode as ClausesNode
+from plancheck.rulebook.clause_nodes import CitedClauses, ClauseRow, ClausesNode  # noqa: F401 - kept texts hold them
 
 # --- expressions -------------------------------------------------------------------------------------------
 
