@@ -15,6 +15,8 @@ from plancheck.rulebook.wording import clipped
 if TYPE_CHECKING:
     from plancheck.rulebook.read import RulesFile
 
+MOST_CLAUSES = 200
+"""Clauses of one topic: the editions of all codes that anybody still builds by are fewer."""
 GRADES = ("published", "from memory", "common practice")
 
 
@@ -32,6 +34,8 @@ class _Gathering:
     def __init__(self) -> None:
         self.topics: dict[str, Topic] = {}
         self.mistakes: list[Mistake] = []
+        self.full: set[str] = set()
+        """Topics of which it was told that they have too many clauses."""
 
     def wrong(self, file: RulesFile, node: Any, headline: str, found: str, expected: str, hint: str = "") -> None:
         self.mistakes.append(Mistake(file.span(node), clipped(headline), clipped(found), expected, hint))
@@ -48,6 +52,12 @@ class _Gathering:
             self.row(row, topic, file)
 
     def row(self, row: ClauseRow, topic: Topic, file: RulesFile) -> None:
+        if len(topic.clauses) >= MOST_CLAUSES:
+            if topic.name not in self.full:
+                self.full.add(topic.name)
+                found, expected = f"more than {MOST_CLAUSES}", f"at most {MOST_CLAUSES} clauses on one topic"
+                self.wrong(file, row, "This table of clauses is too long", found, expected)
+            return
         edition, grade = read_edition(row.edition.text), row.grade.text if row.grade else ""
         if edition is None:
             found = f"“{row.edition.text}”"

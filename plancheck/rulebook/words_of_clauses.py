@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from plancheck.plan.edition import Edition
-from plancheck.plan.model import Device
+from plancheck.plan.model import Device, Plan
 from plancheck.rulebook.things import Inventory
 from plancheck.rulebook.topics import PUBLISHED, Claimed, cite, general, of_class, read_claim, topics_of
 from plancheck.rulebook.types import TEXT, YES_NO
@@ -14,6 +14,10 @@ from plancheck.rulebook.vocabulary import Word
 
 if TYPE_CHECKING:
     from plancheck.circuit.variation import Variation
+
+
+def _editions(inventory: Inventory, plan: Plan, variation: Variation) -> str | None:
+    return ", ".join(edition.text for edition in plan.editions) or None
 
 
 def _claim(door: Device) -> Claimed | None:
@@ -69,6 +73,7 @@ def _clause_of_class(inventory: Inventory, door: Device, variation: Variation) -
 
 
 CLAUSE_WORDS = [
+    Word("plan", "editions", TEXT, "the editions of codes that it names", _editions, written='edition "IBC 2018"'),
     Word("door", "claimed-topic", TEXT, "what the tables of clauses say that the claimed clause is about", _topic),
     Word(
         "door",

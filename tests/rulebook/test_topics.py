@@ -12,7 +12,8 @@ from plancheck.review.review import review_text
 from plancheck.rulebook.load import load_rules
 from plancheck.rulebook.topics import Topic, cite, read_claim, topics_of
 from plancheck.source import Source
-from tests.rulebook.small import kinds, rule_text
+from tests.rulebook.small import PLAN as SMALL
+from tests.rulebook.small import book, judged, kinds, rule_text
 
 # Numbers as a code specialist's columns, the code council's journal and a city's plan-review notes print them
 # (published); those with a star are from memory, and the tables must say so.
@@ -230,3 +231,17 @@ def test_a_basis_on_a_table_that_is_none() -> None:
     rule = rule_text("for each lock L\nrequire L.rated-volts <= 12 V", head="basis us clause gangwy")
     _, mistakes, _ = load("pack a\n" + TABLE + rule)
     assert mistakes == ["gangwy: No table of clauses is called “gangwy”; “gangwy”; gangway; Did you mean “gangway”?"]
+
+
+def test_a_table_without_end_is_cut_off_and_told_once() -> None:
+    rows = "\n".join(f'    "Q{i} 2020" "1"' for i in range(5_000))
+    topics, mistakes, _ = load(f"pack a\nclauses gangway {{\n{rows}\n}}\n")
+    assert len(topics["gangway"].clauses) == 200
+    assert len(mistakes) == 1
+    assert "This table of clauses is too long; more than 200; at most 200 clauses on one topic" in mistakes[0]
+
+
+def test_a_rule_may_ask_that_a_plan_names_its_editions() -> None:
+    rules = book(rule_text('for each plan P\nrequire P.editions is given\nfound "{P.editions}"'))
+    assert [f.found for f in judged(rules, {}).findings] == ["not given"]
+    assert judged(rules, {}, SMALL.replace('"Small"', '"Small"\nedition "IBC 2018"')).findings == ()
