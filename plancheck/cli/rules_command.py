@@ -7,6 +7,7 @@ from argparse import Namespace
 from collections.abc import Callable
 from datetime import date
 
+from plancheck.cli.house import named_house, read_house_file
 from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
@@ -26,7 +27,7 @@ def rules(options: Namespace) -> int:
     """Answers what is asked about the rules and returns the exit status."""
     page = Page(page_width(options.width, sys.stdout), Paint(options.to is None and takes_colour(sys.stdout)))
     folders = [*options.packs, options.about] if options.what == "trial" and options.about else options.packs
-    library = load_library(folders)
+    library = load_library(folders, read_house_file(named_house(options.house)) if options.house else None)
     status = max(_ANSWERS[options.what](options, library, page), _mistakes(library, page))
     return status
 

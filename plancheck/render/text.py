@@ -10,7 +10,9 @@ from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
 from plancheck.render.layout import LABEL, Page, entry, headed, plural
 from plancheck.render.replay_text import replay_lines
+from plancheck.review.adopted import PackNote
 from plancheck.review.report import CAUTION, READING, PlanReport
+from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.source import Source, Span
 from plancheck.units import significant
 
@@ -163,11 +165,30 @@ def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Itera
         yield from entry("Not assessed", "anything in this file", page)
         return
     yield from entry("Examined", plural(report.conditions, "condition"), page)
+    if report.house:
+        yield from entry("House file", report.house, page)
+    yield from _list("Packs", map(_pack, report.packs), page)
+    yield from _list("Changed", (line for case in report.changes for line in changed(case)), page)
     left_out = sorted(set(every_rule) - set(report.rules_run))
     if left_out:
         yield from entry("Not run here", ", ".join(left_out), page)
     yield from _list("Not assessed", report.not_assessed or ("nothing that the rules ask about",), page)
     yield from _list("Assumed", report.assumed, page)
+
+
+def _pack(pack: PackNote) -> str:
+    return f"{pack.name}{f': {pack.title}' if pack.title else ''} ({pack.why})"
+
+
+def changed(case: ChangeCase) -> Iterator[str]:
+    """What a pack makes of a rule, with its reason; what another pack overrules stands for itself."""
+    change = case.change
+    if case.says:
+        how = " (loosens)" if case.loosens else ""
+        yield f"{change.rule} by {change.pack}: {case.says}{how}. Reason: {change.reason}"
+    for effect in case.effects:
+        if effect.against:
+            yield f"{change.rule} by {change.pack}: {effect.says} does not hold: {effect.against}, the stricter holds."
 
 
 def _list(label: str, sentences: Iterable[str], page: Page) -> Iterator[str]:

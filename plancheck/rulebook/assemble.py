@@ -14,6 +14,7 @@ from plancheck.rulebook.group import assemble_group
 from plancheck.rulebook.read import RulesFile
 from plancheck.rulebook.rule import GRADES, JURISDICTIONS, Basis, Example, Group, Limit, Rule
 from plancheck.rulebook.scope import Frame, Wrong
+from plancheck.rulebook.slope import slope
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.rulebook.wording import clipped
@@ -74,6 +75,7 @@ def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
         examples=examples,
         at=work.file.span(node.name),
         whole_at=work.file.span(node),
+        slope=lambda limit: slope(node, limit, work.vocabulary),
     )
 
 
@@ -100,8 +102,11 @@ def _text(node: nodes.RuleNode, keyword: str, work: Assembling) -> str:
 
 def _severity(node: nodes.RuleNode, work: Assembling) -> Severity:
     member = _one(node, _members(node, nodes.SeverityMember), "severity", work, "error, warning or note")
-    if member is None:
-        return Severity.ERROR
+    return Severity.ERROR if member is None else read_severity(member, work)
+
+
+def read_severity(member: nodes.SeverityMember, work: Assembling) -> Severity:
+    """The severity that a member gives, of a rule or of a change of one."""
     word = member.word.text
     if word not in list(Severity):
         hint = did_you_mean(word, list(Severity))
@@ -154,7 +159,7 @@ def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, .
     limits: list[Limit] = []
     before = len(work.mistakes)
     for member in _members(node, nodes.LimitMember):
-        limit = _limit(member, work)
+        limit = read_limit(member, work)
         if limit is None:
             continue
         same = [other for other in limits if other.name == limit.name]
@@ -170,7 +175,8 @@ def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, .
     return tuple(limits)
 
 
-def _limit(member: nodes.LimitMember, work: Assembling) -> Limit | None:
+def read_limit(member: nodes.LimitMember, work: Assembling) -> Limit | None:
+    """The limit that a member gives, of a rule or of a change of one."""
     if not member.amount.unit:
         hint = "A count says what is counted, such as 8 locks."
         work.wrong(member.amount, "A limit needs its unit", f"“{member.amount.text}”", "a number with its unit", hint)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from plancheck.circuit.facts import NotAssessed
 from plancheck.finding import Finding, VarianceRecord
+from plancheck.rulebook.change import near_rule
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.gaps import told_together
 from plancheck.rulebook.naming import devices_behind, label, place
@@ -39,6 +40,7 @@ def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress |
     """Hold every rule that applies to the plan against it; those about gaps and variances come last."""
     plan = facts.plan
     inventory = Inventory(facts, rulebook.vocabulary.device_slots)
+    inventory.changes = rulebook.cases
     rules = [r for r in rulebook.rules if r.runs_in(plan.jurisdiction)]
     early = [r for r in rules if not any(g.late for g in r.groups)]
     late = [r for r in rules if any(g.late for g in r.groups)]
@@ -164,6 +166,7 @@ def _case(variance: Variance, rulebook: Rulebook, today: date) -> VarianceCase:
     return VarianceCase(
         variance,
         known=rule is not None,
+        near=near_rule(variance.rule, rulebook.by_id) if rule is None else "",
         life_safety=rule is not None and rule.life_safety,
         granted=bool(variance.granted_by and variance.reference and variance.until),
         expired=bool(variance.until) and variance.until < today.isoformat(),

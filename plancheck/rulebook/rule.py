@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from plancheck.finding import Severity
 from plancheck.rulebook.nodes import PlaceMember, SituationNode
@@ -16,6 +17,9 @@ from plancheck.rulebook.things import LATE
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.source import Source, Span
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.change_cases import Change, ChangeCase
 
 JURISDICTIONS = ("us", "eu")
 _HEADER = re.compile(r"(?m)^[ \t]*plan[ \t]")
@@ -149,6 +153,8 @@ class Rule:
     at: Span
     whole_at: Span
     """The whole rule, from its keyword to its closing brace."""
+    slope: Callable[[str], int]
+    """Which way a greater number for a limit goes: see `slope`."""
 
     def runs_in(self, jurisdiction: str) -> bool:
         """Whether a plan of that jurisdiction (or of none, empty) is held to it."""
@@ -179,6 +185,14 @@ class Rulebook:
     """Title of each pack."""
     situations: Mapping[str, SituationNode]
     vocabulary: Vocabulary
+    in_house: frozenset[str] = frozenset()
+    """Names of the packs that are not shipped."""
+    pack_of_folder: Mapping[str, str] = field(default_factory=dict)
+    """Name of the pack that each in-house folder is, where its rules say."""
+    changes: tuple[Change, ...] = ()
+    """What in-house packs want changed, whether they apply or not."""
+    cases: tuple[ChangeCase, ...] = ()
+    """What came of the changes by the packs that apply."""
 
     @cached_property
     def by_id(self) -> dict[str, Rule]:
@@ -191,4 +205,4 @@ class Rulebook:
 
     def with_rules(self, rules: Sequence[Rule]) -> Rulebook:
         """The same rulebook with only some of its rules."""
-        return Rulebook(tuple(rules), self.packs, self.situations, self.vocabulary)
+        return replace(self, rules=tuple(rules))

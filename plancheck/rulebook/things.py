@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from plancheck.circuit.facts import Facts
     from plancheck.circuit.network import Circuit
     from plancheck.plan.graph import Branch
+    from plancheck.rulebook.change_cases import ChangeCase
 
 NOT_A_PART = frozenset({"door", "gate", "cable", "wire"})
 """Base classes whose members are no electrical devices."""
@@ -50,6 +51,8 @@ class VarianceCase:
     variance: Variance
     known: bool
     """Whether a rule of that name exists."""
+    near: str
+    """The rule that comes nearest by name where there is none of that name; empty where none is near."""
     life_safety: bool
     granted: bool
     expired: bool
@@ -57,7 +60,7 @@ class VarianceCase:
 
 
 Thing = object
-"""A Device, Branch, Terminal, Circuit, Gap, VarianceCase or Plan: each class of the vocabulary has one of them."""
+"""A Device, Branch, Terminal, Circuit, Gap, VarianceCase, ChangeCase or Plan: one for each class of the vocabulary."""
 
 
 class Inventory:
@@ -70,6 +73,7 @@ class Inventory:
         """For each kind, the slots that name devices."""
         self.gaps: Sequence[Gap] = ()
         self.variances: Sequence[VarianceCase] = ()
+        self.changes: Sequence[ChangeCase] = ()
         self._lists: dict[str, Sequence[Thing]] = {}
         self._named: dict[str, list[Device]] = {}
 
@@ -195,6 +199,7 @@ CLASSES: dict[str, ThingClass] = {
         ThingClass("protector", "a part that opens when too much flows", _primitives("protector")),
         ThingClass("circuit", "one branch circuit of a source", lambda i: i.facts.circuits()),
         ThingClass("gap", "a rule that could not be judged for a thing", lambda i: i.gaps),
+        ThingClass("change", "what an in-house pack makes of a rule of others", lambda i: i.changes),
         ThingClass("variance", "an exception that the plan claims", lambda i: i.variances),
     )
 }
