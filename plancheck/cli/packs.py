@@ -93,7 +93,7 @@ def checked_texts(files: PackFiles, kinds: Kinds) -> list[Mistake]:
         return []
     nobody = Source(f"{files.shown}/", "")
     include = IncludeReader(files.folder / "nobody", nobody, [files.folder], files.texts)
-    return resolve(nobody, kinds, include, files.texts)[1]
+    return [mistake for mistake in resolve(nobody, kinds, include, files.texts)[1] if mistake.at.source is not nobody]
 
 
 def _inside(folder: Path, troubles: list[tuple[Source, Mistake]]) -> Iterator[Path]:

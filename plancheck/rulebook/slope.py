@@ -38,15 +38,8 @@ class _Reading:
     def of_rule(self, rule: nodes.RuleNode) -> Iterator[int]:
         for member in rule.members:
             match member:
-                case nodes.ForEachMember(domain=domain):
-                    yield from self.bound(domain)
                 case nodes.ExpressionMember(keyword=keyword, expression=expression):
                     yield from self.ways(expression, LOOSER if keyword == "require" else TIGHTER)
-
-    def bound(self, domain: tuple[nodes.DomainItem, ...]) -> Iterator[int]:
-        """A variable of the limit's name hides it somewhere: then nothing is told."""
-        if any(item.name.text == self.limit for item in domain):
-            yield UNTOLD
 
     def ways(self, node: nodes.Expression | nodes.Words, way: int) -> Iterator[int]:
         """The ways of all uses in an expression, of which more goes `way`."""
@@ -98,7 +91,6 @@ class _Reading:
         return False
 
     def of_quantified(self, node: nodes.Quantified, way: int) -> Iterator[int]:
-        yield from self.bound(node.domain)
         if node.where is not None:
             yield from self.ways(node.where, -way if node.how == "every" else way)
         if node.body is not None:

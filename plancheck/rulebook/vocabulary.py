@@ -83,6 +83,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
     from plancheck.rulebook.words_of_changes import CHANGE_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
+    from plancheck.rulebook.words_of_feeds import FEED_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
     from plancheck.rulebook.words_of_supplies import SUPPLY_WORDS
@@ -97,6 +98,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *DEVICE_WORDS,
         *PART_WORDS,
         *SUPPLY_WORDS,
+        *FEED_WORDS,
     ]
     slots = {k.name: tuple(s.name for s in k.slots.values() if s.type == "device") for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
