@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 from plancheck.cli.house import named_house, read_house_file
@@ -45,7 +46,7 @@ def _mistakes(library: Library, page: Page) -> int:
 def _list(options: Namespace, library: Library, page: Page) -> int:
     from plancheck.render.rule_pages import rule_list
 
-    return written(rule_list(library.rulebook.rules, page), options.to)
+    return written(rule_list(library.rulebook.rules, page, library.choice().rulebook.cases), options.to)
 
 
 def _show(options: Namespace, library: Library, page: Page) -> int:
@@ -54,7 +55,8 @@ def _show(options: Namespace, library: Library, page: Page) -> int:
     rule = library.rulebook.get(options.about)
     if rule is None:
         raise UsageError(f"There is no rule “{options.about}”. {_near_rule(options.about, library)}".rstrip())
-    return written(rule_page(rule, library.rulebook, page), options.to)
+    book = replace(library.rulebook, cases=library.choice().rulebook.cases)
+    return written(rule_page(rule, book, page), options.to)
 
 
 def _near_rule(name: str, library: Library) -> str:

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
+from plancheck.render.changes_text import changed
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
 from plancheck.render.layout import LABEL, Page, entry, headed, plural
 from plancheck.render.replay_text import replay_lines
 from plancheck.review.adopted import PackNote
 from plancheck.review.report import CAUTION, READING, PlanReport
-from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.source import Source, Span
 from plancheck.units import significant
 
@@ -178,17 +178,6 @@ def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Itera
 
 def _pack(pack: PackNote) -> str:
     return f"{pack.name}{f': {pack.title}' if pack.title else ''} ({pack.why})"
-
-
-def changed(case: ChangeCase) -> Iterator[str]:
-    """What a pack makes of a rule, with its reason; what another pack overrules stands for itself."""
-    change = case.change
-    if case.says:
-        how = " (loosens)" if case.loosens else ""
-        yield f"{change.rule} by {change.pack}: {case.says}{how}. Reason: {change.reason}"
-    for effect in case.effects:
-        if effect.against:
-            yield f"{change.rule} by {change.pack}: {effect.says} does not hold: {effect.against}, the stricter holds."
 
 
 def _list(label: str, sentences: Iterable[str], page: Page) -> Iterator[str]:
