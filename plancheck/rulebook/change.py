@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from plancheck.rulebook.rule import Rule
 
 P = TypeVar("P", bound=ChangePart)
+MOST_PARTS = 50
+"""Limits and other parts of one change: several times what any rule has."""
 
 
 def near_rule(name: str, known: Mapping[str, object]) -> str:
@@ -28,6 +30,9 @@ def near_rule(name: str, known: Mapping[str, object]) -> str:
 
 def read_change(node: ChangeNode, rule: Rule, work: Assembling) -> Change | None:
     """The change of a rule, or None where anything about it is wrong. Which pack wants it, `work` knows."""
+    if len(node.parts) > MOST_PARTS:
+        work.wrong(node, "This change has too many parts", f"{len(node.parts)}", f"at most {MOST_PARTS}")
+        return None
     off, severity = _one(node, OffPart, "off", work), _one(node, nodes.SeverityMember, "severity", work)
     members = _parts(node, nodes.LimitMember)
     if not (off or severity or members):

@@ -10,7 +10,7 @@ from plancheck.rulebook.read import read_rules
 from plancheck.source import Source, Span
 
 MOST_PACKS = 50
-"""Folders that one company's file may name."""
+"""Folders that one company's file may name, and as many to adopt."""
 
 _EXAMPLE = 'house "Company" { packs "house"; adopt "house" }'
 
@@ -42,16 +42,18 @@ def read_house(source: Source) -> tuple[House, list[Mistake]]:
         if not mistakes:
             mistakes.append(Mistake(Span(source, 0, 0), "This file names no company", "no “house”", _EXAMPLE))
         return House(source), mistakes
-    node = houses[0]
+    return _house(houses[0], source, mistakes), mistakes
+
+
+def _house(node: HouseNode, source: Source, mistakes: list[Mistake]) -> House:
     said: dict[str, dict[str, Span]] = {"packs": {}, "adopt": {}}
-    for part in node.parts:
-        for text in part.names:
-            at = file.span(text)
-            first = said[part.keyword].setdefault(text.text, at)
-            if first is not at:
-                mistakes.append(Mistake(at, f"“{text.text}” is named twice", "a second time", "once", "", (first,)))
-    folders = dict(list(said["packs"].items())[:MOST_PACKS])
-    if len(said["packs"]) > MOST_PACKS:
-        found = f"{len(said['packs'])} packs"
-        mistakes.append(Mistake(file.span(node), "This company has too many packs", found, f"at most {MOST_PACKS}"))
-    return House(source, node.company.text, tuple(folders.items()), tuple(said["adopt"].items())), mistakes
+    names = [(part.keyword, text) for part in node.parts for text in part.names]
+    if len(names) > 2 * MOST_PACKS:
+        at = Span(source, node.start, node.end)
+        mistakes.append(Mistake(at, "This company has too many packs", f"{len(names)} names", f"at most {MOST_PACKS}"))
+    for keyword, text in names[: 2 * MOST_PACKS]:
+        at = Span(source, text.start, text.end)
+        first = said[keyword].setdefault(text.text, at)
+        if first is not at:
+            mistakes.append(Mistake(at, f"“{text.text}” is named twice", "a second time", "once", "", (first,)))
+    return House(source, node.company.text, tuple(said["packs"].items()), tuple(said["adopt"].items()))
