@@ -82,7 +82,7 @@ class Diagram:
         choice = stage.choice
         undecided = [i for i in stage.undecided if i != choice]
         if made and choice in self._sources:
-            stage.made = self._stage(stage.edges, undecided, stage.bits)
+            stage.made = self._numbered(stage.edges, tuple(undecided), stage.bits)
             return stage.made
         edges = [edge for edge in stage.edges if edge[0] != choice]
         if not made:
@@ -99,7 +99,9 @@ class Diagram:
         number: dict[int, int] = {}
         numbered = tuple((i, number.setdefault(a, len(number)), number.setdefault(b, len(number))) for i, a, b in kept)
         there = {i for i, _, _ in numbered}
-        left = tuple(i for i in undecided if i in there)
+        return self._numbered(numbered, tuple(i for i in undecided if i in there), bits)
+
+    def _numbered(self, numbered: tuple[Edge, ...], left: tuple[int, ...], bits: int) -> Stage:
         stage = self._known.get((numbered, left))
         if stage is None:
             if len(self._known) >= MANY_STAGES:
