@@ -122,7 +122,8 @@ class _Loading:
             kind_mistakes += misfits
         folder_of = {source.name: pack.shown for pack in self.packs for source in pack.rules}
         rule_sources = [*self.rule_sources, *(source for pack in self.packs for source in pack.rules)]
-        book, rule_mistakes = load_rules(rule_sources, kinds, known_right=not self.packs, folder_of=folder_of)
+        # Kinds of packs that fit change nothing of what a shipped rule asks.
+        book, rule_mistakes = load_rules(rule_sources, kinds, known_right=True, folder_of=folder_of)
         at_hand = tuple(self.pack(files, book, kinds) for files in self.packs)
         names = sorted({pack.name for pack in at_hand} | set(book.packs))
         adopted = names_of(self.house.house.adopts, names) if self.house else []
