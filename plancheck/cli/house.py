@@ -35,7 +35,7 @@ def house_of(plan: Path, given: Sequence[str]) -> Path | None:
     top = min(tops, key=lambda folder: len(folder.parts), default=home)
     here = plan.parent
     for folder in (home, *home.parents):
-        if (folder / HOUSE_FILE).is_file():
+        if os.path.isfile(folder / HOUSE_FILE):
             return here / HOUSE_FILE
         if folder == top:
             return None
@@ -45,10 +45,9 @@ def house_of(plan: Path, given: Sequence[str]) -> Path | None:
 
 def named_house(text: str) -> Path:
     """The file named on the command line."""
-    path = Path(text)
-    if not path.is_file():
+    if not os.path.isfile(text):
         raise UsageError(f"--house: “{text}” is no file.")
-    return path
+    return Path(text)
 
 
 def read_house_file(path: Path) -> HouseFolders:
@@ -99,7 +98,7 @@ class ByHouse(Generic[L]):
 
     def __init__(self, load: Callable[..., L], packs: Sequence[str], named: str | None, given: Sequence[str]) -> None:
         self._load, self._packs, self._given = load, packs, given
-        self._named = named_house(named) if named else None
+        self._named = named_house(named) if named is not None else None
         self._known: dict[str, L] = {}
 
     def of(self, plan: Path) -> L:

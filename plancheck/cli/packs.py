@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,6 +22,8 @@ from plancheck.source import Source
 
 MOST_FILES = 200
 """Texts of one pack."""
+MOST_CHARACTERS = 4_000_000
+"""Of all its texts."""
 MOST_ENTRIES = 5_000
 """Files and folders of any sort that are looked at for them."""
 DEEPEST_FOLDER = 8
@@ -63,9 +65,7 @@ def pack_files(folder: Path, *, named: bool) -> PackFiles:
     """What stands in a folder; where that is nothing of a pack, a folder `named` by hand is wrong usage."""
     troubles: list[tuple[Source, Mistake]] = []
     paths = list(_inside(folder, troubles))
-    read = [read_text(path) for path in paths]
-    troubles += [(source, mistake) for source, mistake in read if mistake]
-    sources = [source for source, mistake in read if not mistake]
+    sources = list(_read(folder, paths, troubles))
     if not paths and not troubles:
         said = f"“{shown_name(folder)}” holds no rules (.rules) and no device kinds (.plan)"
         if named:
@@ -81,6 +81,21 @@ def pack_files(folder: Path, *, named: bool) -> PackFiles:
         tuple(os.path.realpath(path) for path in paths),
         tuple(troubles),
     )
+
+
+def _read(folder: Path, paths: Iterable[Path], troubles: list[tuple[Source, Mistake]]) -> Iterator[Source]:
+    """The texts of some files, as many as a pack may hold."""
+    characters = 0
+    for path in paths:
+        source, mistake = read_text(path)
+        characters += len(source.text)
+        if characters > MOST_CHARACTERS:
+            troubles.append(_too_much(folder, "This pack holds too much", f"{MOST_CHARACTERS:,} characters"))
+            return
+        if mistake is not None:
+            troubles.append((source, mistake))
+        else:
+            yield source
 
 
 def _declares_kinds(source: Source) -> bool:

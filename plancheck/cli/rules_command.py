@@ -28,7 +28,7 @@ def rules(options: Namespace) -> int:
     """Answers what is asked about the rules and returns the exit status."""
     page = Page(page_width(options.width, sys.stdout), Paint(options.to is None and takes_colour(sys.stdout)))
     folders = [*options.packs, options.about] if options.what == "trial" and options.about else options.packs
-    library = load_library(folders, read_house_file(named_house(options.house)) if options.house else None)
+    library = load_library(folders, None if options.house is None else read_house_file(named_house(options.house)))
     status = max(_ANSWERS[options.what](options, library, page), _mistakes(library, page))
     return status
 

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from plancheck.rulebook.rule import Rule
 
 P = TypeVar("P", bound=ChangePart)
+WATCHED = "change"
+"""The class of things of which rules ask that watch over packs: a pack must not silence these."""
 MOST_PARTS = 50
 """Limits and other parts of one change: several times what any rule has."""
 
@@ -30,6 +32,10 @@ def near_rule(name: str, known: Mapping[str, object]) -> str:
 
 def read_change(node: ChangeNode, rule: Rule, work: Assembling) -> Change | None:
     """The change of a rule, or None where anything about it is wrong. Which pack wants it, `work` knows."""
+    if any(variable.of == WATCHED for group in rule.groups for variable in group.variables):
+        expected = "a change of another rule"
+        work.wrong(node, f"{rule.id} watches over changes, and none may touch it", f"“{rule.id}”", expected)
+        return None
     if len(node.parts) > MOST_PARTS:
         work.wrong(node, "This change has too many parts", f"{len(node.parts)}", f"at most {MOST_PARTS}")
         return None

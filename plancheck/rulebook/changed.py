@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from plancheck.finding import Severity
 from plancheck.rulebook.change_cases import Change, ChangeCase, Effect, NewLimit
-from plancheck.rulebook.rule import Limit, Rule, Rulebook
+from plancheck.rulebook.rule import Basis, Limit, Rule, Rulebook
 from plancheck.rulebook.slope import UNTOLD
 
 
@@ -35,9 +35,12 @@ def _changed(rule: Rule, changes: Sequence[Change]) -> tuple[Rule | None, list[C
         if change.off:
             against = f"{kept[0].pack} keeps it on" if kept else ""
             effects[change.pack].append(Effect("switched off", True, against))
-    held = replace(rule, severity=_severity(rule, kept, effects), limits=tuple(_limits(rule, kept, effects)))
+    severity, limits = _severity(rule, kept, effects), tuple(_limits(rule, kept, effects))
     cases = [ChangeCase(change, rule.life_safety, tuple(effects[change.pack])) for change in changes]
-    return held if kept else None, cases
+    if not kept:
+        return None, cases
+    basis = (Basis(f"as the pack {c.change.pack} has it: {c.says}, {c.change.reason}", "", "") for c in cases if c.says)
+    return replace(rule, severity=severity, limits=limits, basis=(*rule.basis, *basis)), cases
 
 
 def _severity(rule: Rule, changes: Iterable[Change], effects: dict[str, list[Effect]]) -> Severity:

@@ -163,10 +163,11 @@ def _under_variances(
 
 def _case(variance: Variance, rulebook: Rulebook, today: date) -> VarianceCase:
     rule = rulebook.get(variance.rule)
+    switched_off = {case.change.rule for case in rulebook.cases if case.switches_off}
     return VarianceCase(
         variance,
         known=rule is not None,
-        near=near_rule(variance.rule, rulebook.by_id) if rule is None else "",
+        near="" if rule or variance.rule in switched_off else near_rule(variance.rule, rulebook.by_id),
         life_safety=rule is not None and rule.life_safety,
         granted=bool(variance.granted_by and variance.reference and variance.until),
         expired=bool(variance.until) and variance.until < today.isoformat(),

@@ -73,6 +73,12 @@ def test_there_is_an_end_to_its_size(folder: Path, plancheck: Caller) -> None:
     _refused(plancheck, "This pack holds too much")
 
 
+def test_there_is_an_end_to_all_its_texts_together(folder: Path, plancheck: Caller) -> None:
+    for number in range(6):
+        (folder / f"house/{number}.rules").write_text("pack house\n" + "#" * 900_000, encoding="utf-8")
+    _refused(plancheck, "This pack holds too much")
+
+
 def test_there_is_an_end_to_its_folders(folder: Path, plancheck: Caller) -> None:
     deep = folder / "house" / "/".join("d" * 20)
     deep.mkdir(parents=True)

@@ -264,6 +264,32 @@ def test_a_variance_covers_a_pack_s_own_rule(folder: Path, plancheck: Caller) ->
     assert "The variance from house/no-buttons excuses nothing" in outcome.out
 
 
+def test_the_watch_over_packs_cannot_be_silenced(folder: Path, plancheck: Caller) -> None:
+    silence = 'change file/life-safety-rule-loosened { reason "quiet"; off }\n'
+    write("house/own.rules", "pack house\n" + OFF + silence)
+    outcome = plancheck("review", "sound.plan", "--packs", "house", "--width", "300")
+    assert outcome.status == 2
+    assert "file/life-safety-rule-loosened watches over changes, and none may touch it" in outcome.out
+    assert "The pack house switches off egress/fire-alarm-release" in outcome.out
+
+
+def test_typicals_of_an_adopted_pack_are_known_by_name(folder: Path, plancheck: Caller) -> None:
+    typical = """typical our-door {
+    electric-strike ES { rated 24 Vdc, 225 mA; fails secure; suppression built in }
+    door here { locks ES }
+}
+"""
+    write("house/doors.plan", typical)
+    write(HOUSE_FILE, 'house "Works" { packs "house" }\n')
+    place = "place our-door as D7\nwire PS1:+ to D7/ES:+\nwire PS1:- to D7/ES:-\n"
+    write("adopts.plan", ADOPTING + place)
+    write("sound.plan", SOUND + place)
+    assert plancheck("review", "sound.plan").status == 2
+    outcome = plancheck("review", "adopts.plan")
+    assert outcome.status == 1
+    assert "our-door" not in outcome.out
+
+
 # --- packs that are broken, or would take what is another's ------------------------------------------------
 
 

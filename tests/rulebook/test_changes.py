@@ -136,6 +136,33 @@ def test_a_changed_limit_is_judged_by_and_shown() -> None:
     ]
 
 
+def test_what_a_pack_makes_of_a_rule_stands_in_the_basis_of_its_findings() -> None:
+    book = held(own='change shipped/volts { reason "r"; limit most = 10 V }')
+    (finding, *_) = (f for f in judged(book, {}).findings if f.rule == "shipped/volts")
+    assert finding.basis[-1] == "as the pack own has it: limit most 10 V instead of 12 V, r"
+    overruled = held(
+        a='change shipped/volts { reason "r"; limit most = 10 V }',
+        b='change shipped/volts { reason "s"; limit most = 11 V }',
+    )
+    (finding, *_) = (f for f in judged(overruled, {}).findings if f.rule == "shipped/volts")
+    assert [b for b in finding.basis if b.startswith("as the pack")] == [
+        "as the pack a has it: limit most 10 V instead of 12 V, r"
+    ]
+
+
+def test_a_rule_that_watches_over_changes_cannot_be_changed() -> None:
+    watch = rule_text("for each change C\nrequire not C.loosens", name="watch", head="life-safety")
+    for part in ("off", "severity note"):
+        texts = [
+            Source("w.rules", f"pack watching\n{watch}{VOLTS}"),
+            Source("o.rules", f'pack own\nchange watching/watch {{ reason "r"; {part} }}\n'
+                   'change watching/volts { reason "r"; off }\n'),
+        ]  # fmt: skip
+        book, mistakes = load_rules(texts, kinds(), folder_of={"o.rules": "own"})
+        assert [m.headline for m in mistakes] == ["watching/watch watches over changes, and none may touch it"]
+        assert [f.rule for f in judged(applying(book, {"own"}), {}).findings] == ["watching/watch"]
+
+
 def test_a_pack_that_does_not_apply_changes_nothing() -> None:
     book, _ = load(own='change shipped/volts { off; reason "r" }\n' + rule_text("for each load X\nrequire no"))
     assert [r.id for r in applying(book, ()).rules] == [r.id for r in load()[0].rules]
