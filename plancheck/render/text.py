@@ -156,7 +156,8 @@ def _variance(record: VarianceRecord | None) -> str:
         return ""
     granted = f"granted by {record.granted_by}" if record.granted_by else ""
     until = f"until {record.until}" if record.until else ""
-    return ", ".join(part for part in (granted, record.reference, until) if part) + f": {record.reason}"
+    grant = ", ".join(part for part in (granted, record.reference, until) if part)
+    return f"{grant}: {record.reason}" if grant else record.reason
 
 
 def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
