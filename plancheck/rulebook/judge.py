@@ -49,6 +49,7 @@ def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress |
     findings, cases = _under_variances(run.findings, plan.variances, rulebook, today)
     inventory.gaps, inventory.variances = told_together(run.gaps), cases
     run.findings = []
+    run.scope.spent = 0  # what the others spent must not silence those that tell of it
     run.rules(late)
     found = tuple(findings) + tuple(finding for finding, _ in run.findings)
     return Verdicts(found, tuple(run.gaps), tuple(r.id for r in rules), run.scope.conditions)
@@ -69,7 +70,7 @@ class _Run:
 
     def rules(self, rules: Iterable[Rule]) -> None:
         for rule in rules:
-            self.scope.steps = 0
+            self.scope.begin_rule()
             alternatives = rule.limits_in(self.inventory.plan.jurisdiction)
             for number, group in enumerate(rule.groups):
                 try:
