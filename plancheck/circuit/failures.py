@@ -145,6 +145,8 @@ class Failures:
                 cables[branch.wire.cable].append(branch)
         for conductors in cables.values():
             for one, other in combinations(conductors, 2):
+                if in_one_conductor(one, other):
+                    continue  # a conductor does not touch itself: that its wires are on two nets is a fault as drawn
                 ends = self._middle(one), self._middle(other)
                 if self.graph.net(ends[0]) != self.graph.net(ends[1]):
                     what = f"{named(one)} and {named(other)} touch"
@@ -192,6 +194,11 @@ class Failures:
                     seen.add(pole)
                     what = f"{named(conductor)} shorted to {'earth' if kind == EARTH else pole}"
                     yield Failure(kind, what, (conductor.key,), joined=(end, pole))
+
+
+def in_one_conductor(one: Branch, other: Branch) -> bool:
+    """Whether two wires of one cable are drawn in the same conductor."""
+    return one.wire is not None and other.wire is not None and one.wire.colour == other.wire.colour
 
 
 def named(branch: Branch) -> str:

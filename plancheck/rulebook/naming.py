@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from plancheck.plan.header import WHOLE_PLAN
 from plancheck.plan.model import Device, Plan
 from plancheck.rulebook.change_cases import ChangeCase
+from plancheck.rulebook.parts_of_gates import Control, Zone
 from plancheck.rulebook.things import Gap, Inventory, Terminal, Thing, VarianceCase
 from plancheck.source import Span
 
@@ -21,6 +22,8 @@ def label(inventory: Inventory, thing: Thing) -> str:
             return name
         case Terminal():
             return thing.key
+        case Zone() | Control():
+            return thing.label
         case Gap(subject=subject):
             return subject
         case VarianceCase(variance=variance):
@@ -79,7 +82,7 @@ def place(thing: Thing, slot: str = "") -> Span:
             return change.at
         case Plan(source=source):
             return thing.header_at.get(slot or "plan") or Span(source, 0, min(1, len(source.text)))
-        case Gap(at=at):
+        case Gap(at=at) | Zone(at=at) | Control(at=at):
             return at
     branch = _branch(thing)
     assert branch is not None
@@ -95,6 +98,10 @@ def devices_behind(thing: Thing) -> tuple[str, ...]:
             return (thing.key, device.name)
         case Gap(subject=subject):
             return (subject,)
+        case Zone(gate=gate):
+            return (gate.name,)
+        case Control(gate=gate):
+            return (gate.name, thing.device)
         case Plan() | ChangeCase():
             return (WHOLE_PLAN,)
         case VarianceCase():

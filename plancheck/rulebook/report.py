@@ -7,7 +7,7 @@ from typing import NamedTuple
 from plancheck.circuit.conditions import Levels
 from plancheck.circuit.facts import NotAssessed
 from plancheck.finding import Evidence, Finding
-from plancheck.plan.model import Device
+from plancheck.plan.model import Device, Plan
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.naming import key, label, place
 from plancheck.rulebook.replay import replay
@@ -93,11 +93,18 @@ def _subject(at: Place, scope: Scope) -> tuple[Thing, Span]:
     """The thing found wrong, and where the finding points."""
     led_to = at.run(scope)
     holder = at.holder(scope) if at.holder else None
-    if isinstance(holder, Device) and at.slot in holder.value_at:
+    if holder is not None and _is_said(holder, at.slot):
         return holder, place(holder, at.slot)
     if led_to is None or isinstance(led_to, list):
         led_to = holder
     return (led_to, place(led_to)) if led_to is not None else (scope.inventory.plan, place(scope.inventory.plan))
+
+
+def _is_said(holder: Thing, slot: str) -> bool:
+    """Whether a device, or the header of the plan, gives a value for a slot: there it has a place of its own."""
+    return slot in (
+        holder.value_at if isinstance(holder, Device) else holder.header_at if isinstance(holder, Plan) else ()
+    )
 
 
 def _also_at(group: Group, scope: Scope, at: Span, witness: Witness | None) -> tuple[Span, ...]:
@@ -106,7 +113,7 @@ def _also_at(group: Group, scope: Scope, at: Span, witness: Witness | None) -> t
     for each in group.also_at:
         holder = each.holder(scope) if each.holder else None
         led_to = each.run(scope)
-        if isinstance(holder, Device) and each.slot in holder.value_at:
+        if holder is not None and _is_said(holder, each.slot):
             spans[place(holder, each.slot)] = None
         elif isinstance(led_to, list):
             spans.update(dict.fromkeys(place(thing) for thing in led_to))
