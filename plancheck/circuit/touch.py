@@ -170,3 +170,19 @@ class Touch:
         """Devices whose plus, or either pole on AC, wire and protectors alone bring to a terminal."""
         nets, supplies = self._standing
         return supplies.get(nets.get(terminal, terminal), set())
+
+    @cached_property
+    def _standing_poles(self) -> dict[str, set[str]]:
+        """Plus and minus of the DC sources that stand on each net of wire and protectors."""
+        nets, _ = self._standing
+        found: dict[str, set[str]] = defaultdict(set)
+        for pole, sources in self._poles.items():
+            for source in sources:
+                if source.data.get("form") != "ac":
+                    found[nets.get(pole, pole)].add("plus" if pole == source.a else "minus")
+        return found
+
+    def poles_standing_at(self, terminal: str) -> set[str]:
+        """`plus` and `minus`, as far as wire and protectors alone bring a DC source's poles to a terminal."""
+        nets, _ = self._standing
+        return self._standing_poles.get(nets.get(terminal, terminal), set())
