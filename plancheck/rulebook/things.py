@@ -12,9 +12,13 @@ from plancheck.rulebook.parts_of_gates import controls_of, zones_of
 from plancheck.source import Span
 
 if TYPE_CHECKING:
+    from plancheck.circuit.conductors import Conductors
     from plancheck.circuit.facts import Facts
+    from plancheck.circuit.idle import IdleContacts
     from plancheck.circuit.network import Circuit
+    from plancheck.circuit.returns import SharedReturns
     from plancheck.plan.graph import Branch
+    from plancheck.rulebook.topics import Topic
 
 NOT_A_PART = frozenset({"door", "gate", "cable", "wire"})
 """Base classes whose members are no electrical devices."""
@@ -64,11 +68,15 @@ Thing = object
 class Inventory:
     """The things of one plan, by class; each list is made when a rule first asks for it."""
 
-    def __init__(self, facts: Facts, device_slots: Mapping[str, Sequence[str]]) -> None:
+    def __init__(
+        self, facts: Facts, device_slots: Mapping[str, Sequence[str]], topics: Mapping[str, Topic] | None = None
+    ) -> None:
         self.facts = facts
         self.plan: Plan = facts.plan
         self.device_slots = device_slots
         """For each kind, the slots that name devices."""
+        self.topics = topics or {}
+        """Clauses by edition, by what they are about."""
         self.gaps: Sequence[Gap] = ()
         self.variances: Sequence[VarianceCase] = ()
         self._lists: dict[str, Sequence[Thing]] = {}
@@ -112,6 +120,38 @@ class Inventory:
     def holders_of(self, device: Device, base: str) -> list[Device]:
         """Doors or gates that name a device."""
         return [h for h in self._holders.get(device.name, ()) if h.base == base]
+
+    @cached_property
+    def workers(self) -> dict[str, list[str]]:
+        """By key of a signal, the devices whose repeated entries name it, such as a remote's buttons."""
+        found: dict[str, list[str]] = {}
+        for device in self.plan.devices.values():
+            entries = (v for value in device.values.values() if isinstance(value, tuple) for v in value)
+            named = (n for entry in entries if isinstance(entry, Sighting) for n in entry.values.values())
+            for key in dict.fromkeys(n for n in named if isinstance(n, str) and n in self.facts.signals):
+                found.setdefault(key, []).append(device.name)
+        return found
+
+    @cached_property
+    def conductors(self) -> Conductors:
+        """Which wires each conductor of each cable holds."""
+        from plancheck.circuit.conductors import Conductors
+
+        return Conductors(self.facts.graph)
+
+    @cached_property
+    def idle_contacts(self) -> IdleContacts:
+        """Which contacts nobody feels."""
+        from plancheck.circuit.idle import IdleContacts
+
+        return IdleContacts(self.facts)
+
+    @cached_property
+    def shared_returns(self) -> SharedReturns:
+        """Which supplies meet at what they feed."""
+        from plancheck.circuit.returns import SharedReturns
+
+        return SharedReturns(self.facts)
 
     @cached_property
     def _circuits(self) -> dict[str, list[Circuit]]:
