@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from plancheck.plan.model import Device, Plan, Sighting, Variance
+from plancheck.rulebook.parts_of_gates import controls_of, zones_of
 from plancheck.source import Span
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ class VarianceCase:
 
 
 Thing = object
-"""A Device, Branch, Terminal, Circuit, Gap, VarianceCase or Plan: each class of the vocabulary has one of them."""
+"""A Device, Branch, Terminal, Circuit, Zone, Control, Gap, VarianceCase or Plan: each class has one of them."""
 
 
 class Inventory:
@@ -201,6 +202,10 @@ def _primitives(*whats: str) -> Callable[[Inventory], list[Branch]]:
     return lambda inventory: [b for b in inventory.facts.branches() if b.what in whats]
 
 
+def _of_gates(parts: Callable[[Device], Sequence[Thing]]) -> Callable[[Inventory], list[Thing]]:
+    return lambda inventory: [part for gate in inventory.plan.with_base("gate") for part in parts(gate)]
+
+
 def _terminals(inventory: Inventory) -> list[Terminal]:
     return [t for d in _devices(inventory) for t in terminals_of(d)]
 
@@ -219,6 +224,8 @@ CLASSES: dict[str, ThingClass] = {
         ThingClass("lock", "a device that holds a door or gate", _with_base("lock"), "device"),
         ThingClass("door", "a door", _with_base("door"), "item"),
         ThingClass("gate", "a powered gate", _with_base("gate"), "item"),
+        ThingClass("zone", "where a gate's leaf can catch somebody while it moves one way", _of_gates(zones_of)),
+        ThingClass("control", "a control as a gate's block speaks of it", _of_gates(controls_of)),
         ThingClass("cable", "a cable", _with_base("cable"), "item"),
         ThingClass("wire", "one conductor between two terminals", _primitives("conductor")),
         ThingClass("terminal", "a terminal of a device", _terminals),
@@ -258,6 +265,8 @@ def _belongs() -> dict[tuple[str, str], Belongs]:
         ("wire", "cable"): lambda i, cable: i.wires_in(cable),
         ("wire", "terminal"): lambda i, terminal: i.facts.graph.wires_at.get(terminal.key, []),
         ("terminal", "device"): lambda i, device: terminals_of(device),
+        ("zone", "gate"): lambda i, gate: zones_of(gate),
+        ("control", "gate"): lambda i, gate: controls_of(gate),
         ("suppressor", "device"): _part_of("one-way", "clamp"),
         ("input", "device"): _part_of("sense"),
     }
