@@ -104,7 +104,9 @@ class Works:
     _felt: dict[str, tuple[Signal, ...]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "inventory", Inventory(self.facts, self.rulebook.vocabulary.device_slots))
+        object.__setattr__(
+            self, "inventory", Inventory(self.facts, self.rulebook.vocabulary.device_slots, self.rulebook.topics)
+        )
 
     @cached_property
     def holders(self) -> tuple[Holder, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from plancheck.circuit.conditions import Levels
@@ -23,13 +24,13 @@ DIGITS = 6
 
 
 class Judged(NamedTuple):
-    """A demand that fails for some bound things; `stricter` is the jurisdiction whose limits were taken, if any."""
+    """A demand that fails for some bound things; `limits` says which limits were taken, if that was open."""
 
     rule: Rule
     group: Group
     number: int
     things: tuple[Thing, ...]
-    stricter: str
+    limits: str
 
 
 def write(judged: Judged, scope: Scope) -> Finding:
@@ -49,19 +50,25 @@ def write(judged: Judged, scope: Scope) -> Finding:
         subject=label(inventory, subject),
         headline=texts.headline(scope, witness) if texts.headline else found,
         found=found,
-        required=texts.required(scope, witness) + _stricter(judged.stricter),
+        required=texts.required(scope, witness) + (f" ({judged.limits})" if judged.limits else ""),
         remedy=texts.remedy(scope, witness),
         at=at,
         also_at=_also_at(group, scope, at, witness),
         path=tuple(terminal for terminal, _ in shown.readings) if shown else (),
         evidence=tuple(_evidence(line, scope, witness) for line in texts.evidence),
-        basis=rule.basis_in(inventory.plan.jurisdiction),
+        basis=rule.basis_in(inventory.plan.jurisdiction, inventory.plan.editions, _egress(judged.things)),
         condition=dict(witness.condition) if witness else None,
         failure=witness.variation.failure.what if witness and witness.variation.failure else "",
         failures=tuple(each.what for each in witness.failures) if witness else (),
         replay=shown,
         variant=_variant(judged, inventory, subject),
     )
+
+
+def _egress(things: Sequence[Thing]) -> list[str]:
+    """Egress classes of the doors among some things."""
+    classes = [thing.get("egress") for thing in things if isinstance(thing, Device) and thing.base == "door"]
+    return [each for each in classes if isinstance(each, str)]
 
 
 def excess(require: Checked, scope: Scope) -> float:
@@ -73,10 +80,6 @@ def excess(require: Checked, scope: Scope) -> float:
     except (Unknown, NotAssessed):
         return 0.0
     return max((v for _, v in margin.parts if v == v), default=0.0) if isinstance(margin, Levels) else 0.0
-
-
-def _stricter(tag: str) -> str:
-    return f" (the plan states no jurisdiction: held to the stricter limit, {tag})" if tag else ""
 
 
 def _variant(judged: Judged, inventory: Inventory, subject: Thing) -> str:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from plancheck.circuit.network import Circuit
     from plancheck.circuit.returns import SharedReturns
     from plancheck.plan.graph import Branch
+    from plancheck.rulebook.topics import Topic
 
 NOT_A_PART = frozenset({"door", "gate", "cable", "wire"})
 """Base classes whose members are no electrical devices."""
@@ -67,11 +68,15 @@ Thing = object
 class Inventory:
     """The things of one plan, by class; each list is made when a rule first asks for it."""
 
-    def __init__(self, facts: Facts, device_slots: Mapping[str, Sequence[str]]) -> None:
+    def __init__(
+        self, facts: Facts, device_slots: Mapping[str, Sequence[str]], topics: Mapping[str, Topic] | None = None
+    ) -> None:
         self.facts = facts
         self.plan: Plan = facts.plan
         self.device_slots = device_slots
         """For each kind, the slots that name devices."""
+        self.topics = topics or {}
+        """Clauses by edition, by what they are about."""
         self.gaps: Sequence[Gap] = ()
         self.variances: Sequence[VarianceCase] = ()
         self._lists: dict[str, Sequence[Thing]] = {}

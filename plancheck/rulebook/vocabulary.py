@@ -82,6 +82,7 @@ class Vocabulary:
 def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
     from plancheck.rulebook.words_of_batteries import BATTERY_WORDS
+    from plancheck.rulebook.words_of_clauses import CLAUSE_WORDS
     from plancheck.rulebook.words_of_coils import COIL_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
     from plancheck.rulebook.words_of_gates import GATE_WORDS
@@ -96,6 +97,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     own = [
         Word("item", "kind", names, "the kind it was declared as", lambda i, d, v: d.kind),
         Word("input", "commands", commands, "what it commands", lambda i, b, v: b.data.get("commands")),
+        *CLAUSE_WORDS,
         *PLAN_WORDS,
         *DEVICE_WORDS,
         *PART_WORDS,
