@@ -84,6 +84,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
+    from plancheck.rulebook.words_of_ratings import RATING_WORDS
     from plancheck.rulebook.words_of_supplies import SUPPLY_WORDS
 
     names = types.choice(*kinds.by_name)
@@ -95,6 +96,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *DEVICE_WORDS,
         *PART_WORDS,
         *SUPPLY_WORDS,
+        *RATING_WORDS,
     ]
     slots = {k.name: tuple(s.name for s in k.slots.values() if s.type == "device") for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
