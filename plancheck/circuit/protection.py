@@ -5,11 +5,16 @@ Asked of the drawing as a whole: every contact counts as made, for a conductor m
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 
+from plancheck.circuit.values import source_limit
 from plancheck.plan.graph import Branch, ConnectionGraph, on_the_way
+
+_NO_WIRE = ("protector", "contact", "one-way")
+_WIRING = ("conductor", "link", "protector")
 
 Reached = dict[str, None]
 """Terminals, in the order in which they were reached."""
@@ -68,19 +73,33 @@ class Protection:
             return []
         return self._in_order([*runs[0], *runs[1]] if source.data.get("form") == "ac" else runs[0])
 
-    def bare_devices(self, source: Branch) -> list[str]:
-        """Devices that wire alone joins to a source's plus, past no protector, where its minus has none either.
+    def bare_devices(self, battery: Branch, fused: Collection[str] = ()) -> list[str]:
+        """Devices that wire alone joins to a battery's plus, past no protector, where its minus has none either.
 
-        What only joins wires, the protectors, and the source's own device do not count.
+        Batteries in series with it are part of it: one protector in the string is enough, and `fused` are devices
+        with one inside. What only joins wires, the protectors and the battery itself do not count.
         """
-        legs = [self._reach(pole, (), ("protector", "contact", "one-way")) for pole in (source.a, source.b)]
-        touched = [self._touched(leg, source.device) for leg in legs]
-        return touched[0] if all(touched) else []
+        poles = {self.graph.net(battery.a), self.graph.net(battery.b)}
+        legs = [self._lead(pole, battery, poles, fused) for pole in (battery.a, battery.b)]
+        return legs[0] if all(legs) else []
 
-    def _touched(self, leg: Reached, own: str) -> list[str]:
-        parts = (b for terminal in leg for b in self.graph.at[terminal])
-        bare = (b.device for b in parts if b.what not in ("conductor", "link", "protector"))
-        return [name for name in dict.fromkeys(bare) if name != own]
+    def _lead(self, pole: str, battery: Branch, poles: Collection[str], fused: Collection[str]) -> list[str]:
+        """Devices at the bare wire of one of a battery's poles, and of those in series with it there."""
+        devices: dict[str, None] = {}
+        queue, string = [pole], {battery.device}
+        while queue:
+            for terminal in self._reach(queue.pop(), (), _NO_WIRE):
+                for part in self.graph.at[terminal]:
+                    if part.what in _WIRING or part.device in string:
+                        continue
+                    beyond = part.b if part.a == terminal else part.a
+                    if not _is_battery(part) or self.graph.net(beyond) in poles:
+                        devices[part.device] = None
+                        continue
+                    string.add(part.device)
+                    if part.device not in fused:
+                        queue.append(beyond)
+        return list(devices)
 
     # --- behind a protector ------------------------------------------------------------------------------------
 
@@ -140,6 +159,11 @@ class Protection:
 
     def _in_order(self, branches: Iterable[Branch]) -> list[Branch]:
         return sorted({b.key: b for b in branches}.values(), key=lambda b: self._order[b.key])
+
+
+def _is_battery(branch: Branch) -> bool:
+    """Whether a branch is a source whose current nothing limits."""
+    return branch.what == "source" and source_limit(branch) == math.inf
 
 
 def is_run(branch: Branch) -> bool:

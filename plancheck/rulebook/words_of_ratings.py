@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 LEAST_TOLD = 0.5e-3
 """Amperes below which what flows besides is not worth a term of the sum."""
 
+OWN_FUSE = "own-fuse-amps"
+"""The slot in which a source states the protector that it has inside."""
+
 # --- inrush and coils --------------------------------------------------------------------------------------
 
 
@@ -135,7 +138,9 @@ def _open_runs(inventory: Inventory, source: Branch, variation: Variation) -> li
 
 
 def _bare(inventory: Inventory, source: Branch, variation: Variation) -> list[Device]:
-    return [inventory.plan.devices[name] for name in inventory.facts.touch.protection.bare_devices(source)]
+    devices = inventory.plan.devices
+    fused = {name for name, device in devices.items() if device.get(OWN_FUSE) is not None}
+    return [devices[name] for name in inventory.facts.touch.protection.bare_devices(source, fused)]
 
 
 # --- supplies side by side ---------------------------------------------------------------------------------
