@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from math import inf
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.starting import coil_amps, greatest_of_coils, greatest_start, inrush_beyond, loads_behind
@@ -90,7 +91,7 @@ def _ampacity(inventory: Inventory, wire: Branch, variation: Variation) -> float
 
 def _scarcest(inventory: Inventory, wires: Sequence[Branch], amps: Callable[[Branch], float]) -> Branch | None:
     """Of some wires that which has the least ampacity for each ampere that it is to carry."""
-    found, least = None, float("inf")
+    found, least = None, inf
     for wire in wires:
         carries = _ampacity(inventory, wire, AS_DRAWN)
         if carries is None:
@@ -167,10 +168,10 @@ def _in_bank(inventory: Inventory, device: Device, variation: Variation) -> bool
 def _bank_amps(inventory: Inventory, device: Device, variation: Variation) -> float:
     total = 0.0
     for each in _alike(inventory, device):
-        amps = [s.number("amps") for s in inventory.facts.branches("source", each.name)]
-        if None in amps:
+        limits = [source_limit(s) for s in inventory.facts.branches("source", each.name)]
+        if inf in limits:
             raise Unknown(f"{each.name} states no output current")
-        total += max(a for a in amps if a is not None)
+        total += max(limits)
     return total
 
 
