@@ -23,6 +23,8 @@ from plancheck.units import Quantity, show
 if TYPE_CHECKING:
     from plancheck.plan.graph import Branch
 
+PEAK = "peak-amps"
+"""The slot in which a source states what it gives for a short time."""
 LEAST_TOLD = 0.5e-3
 """Amperes below which what flows besides is not worth a term of the sum."""
 
@@ -166,13 +168,21 @@ def _in_bank(inventory: Inventory, device: Device, variation: Variation) -> bool
 
 
 def _bank_amps(inventory: Inventory, device: Device, variation: Variation) -> float:
-    total = 0.0
-    for each in _alike(inventory, device):
-        limits = [source_limit(s) for s in inventory.facts.branches("source", each.name)]
-        if inf in limits:
-            raise Unknown(f"{each.name} states no output current")
-        total += max(limits)
-    return total
+    return sum(_gives(inventory, each) for each in _alike(inventory, device))
+
+
+def _bank_peak(inventory: Inventory, device: Device, variation: Variation) -> float:
+    """Stated peaks together; of one that states none its rated current."""
+    peaks = [(each, each.get(PEAK)) for each in _alike(inventory, device)]
+    return sum(p.value if isinstance(p, Quantity) else _gives(inventory, each) for each, p in peaks)
+
+
+def _gives(inventory: Inventory, device: Device) -> float:
+    """The most that a device's sources are rated for; one after another they give it, not together."""
+    most = max(source_limit(s) for s in inventory.facts.branches("source", device.name))
+    if most == inf:
+        raise Unknown(f"{device.name} states no output current")
+    return most
 
 
 def _starved(inventory: Inventory, load: Branch, variation: Variation) -> bool:
@@ -246,5 +256,6 @@ RATING_WORDS = [
         kept=True,
     ),
     Word("device", "in-a-bank", YES_NO, "pole to pole with another of its sort", _in_bank, kept=True),
+    Word("device", "bank-peak", CURRENT, "what these give for a short time", _bank_peak, kept=True),
     Word("device", "bank-amps", CURRENT, "what all sources pole to pole with it give together", _bank_amps, kept=True),
 ]
