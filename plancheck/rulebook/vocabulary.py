@@ -91,6 +91,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
     from plancheck.rulebook.words_of_radio import RADIO_WORDS
+    from plancheck.rulebook.words_of_ratings import RATING_WORDS
     from plancheck.rulebook.words_of_supplies import SUPPLY_WORDS
     from plancheck.rulebook.words_of_wiring import WIRING_WORDS
 
@@ -111,6 +112,7 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *COIL_WORDS,
         *WIRING_WORDS,
         *RADIO_WORDS,
+        *RATING_WORDS,
     ]
     slots = {k.name: _naming_devices(k) for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
