@@ -59,6 +59,7 @@ def review_text(
         assumed=assumptions(plan, facts),
         mistakes=tuple(mistakes),
         gaps=len(verdicts.gaps) + len(unsolved),
+        unjudged_rules=frozenset(verdicts.rules_run if unsolved else (gap.rule for gap in verdicts.gaps)),
     )
 
 
