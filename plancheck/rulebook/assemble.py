@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
@@ -11,19 +11,16 @@ from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import literal
 from plancheck.rulebook.group import assemble_group
+from plancheck.rulebook.parting import OF_GROUP, keyword_of
 from plancheck.rulebook.read import RulesFile
 from plancheck.rulebook.rule import GRADES, JURISDICTIONS, Basis, Example, Group, Limit, Rule
 from plancheck.rulebook.scope import Frame, Wrong
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.rulebook.wording import clipped
+from plancheck.syntax.packing import Later
 
 M = TypeVar("M", bound=nodes.Member)
-
-OF_GROUP = frozenset(
-    {"where", "require", "at", "also at", "path", "headline", "found", "required", "evidence", "remedy"}
-)
-"""Members that belong to the `for each` above them."""
 
 
 @dataclass(slots=True)
@@ -65,7 +62,7 @@ def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
         pack=work.pack,
         title=title,
         severity=severity,
-        life_safety=any(isinstance(m, nodes.LifeSafetyMember) for m in node.members),
+        life_safety=any(isinstance(m, nodes.LifeSafetyMember) for m in node.head),
         basis=basis,
         only_in=only,
         limits=limits,
@@ -78,7 +75,7 @@ def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
 
 
 def _members(node: nodes.RuleNode, of: type[M]) -> list[M]:
-    return [m for m in node.members if isinstance(m, of)]
+    return [m for m in node.head if isinstance(m, of)]
 
 
 def _one(node: nodes.RuleNode, found: list[M], what: str, work: Assembling, hint: str = "") -> M | None:
@@ -199,39 +196,27 @@ def _limits_hold_everywhere(limits: list[Limit], only: str, work: Assembling) ->
 # --- groups and examples -----------------------------------------------------------------------------------
 
 
-def _groups(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) -> tuple[Group, ...]:
-    parted: list[tuple[nodes.ForEachMember, list[nodes.Member]]] = []
-    for member in node.members:
-        if isinstance(member, nodes.ForEachMember):
-            parted.append((member, []))
-        elif (keyword := keyword_of(member)) in OF_GROUP:
-            if parted:
-                parted[-1][1].append(member)
-            elif node.whole:
-                work.wrong(member, f"“{keyword}” belongs to a “for each”", "no “for each” above it", "“for each” first")
-    if not parted and node.whole:
+def _groups(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) -> Sequence[Group]:
+    """The groups; those of a rule that is known to be right are put together once they are asked for."""
+    if work.known_right:
+        return Later(lambda: _groups_now(node, limits, work))
+    for member in node.head:
+        keyword = keyword_of(member)
+        if keyword in OF_GROUP and node.whole:
+            work.wrong(member, f"“{keyword}” belongs to a “for each”", "no “for each” above it", "“for each” first")
+    if not node.groups and node.whole:
         work.wrong(node.name, "This rule has no “for each”", "none", "a line “for each CLASS NAME”")
+    return _groups_now(node, limits, work)
+
+
+def _groups_now(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) -> tuple[Group, ...]:
     groups: list[Group] = []
-    for for_each, members in parted:
+    for each in node.groups:
         first = groups[0] if groups else None
-        group = assemble_group(for_each, members, work.frame(limits), first, node.whole, work.known_right)
+        group = assemble_group(each, work.frame(limits), first, node.whole, work.known_right)
         if group is not None:
             groups.append(group)
     return tuple(groups)
-
-
-def keyword_of(member: nodes.Member) -> str:
-    """The words with which a member begins."""
-    match member:
-        case (
-            nodes.TextMember(keyword=keyword)
-            | nodes.ExpressionMember(keyword=keyword)
-            | nodes.PlaceMember(keyword=keyword)
-        ):
-            return keyword
-        case nodes.EvidenceMember():
-            return "evidence"
-    return ""
 
 
 def _examples(node: nodes.RuleNode, work: Assembling) -> tuple[Example, ...]:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
-from plancheck.rulebook import nodes, split, tree
+from plancheck.rulebook import nodes, parting, rule_node, split, tree
+from plancheck.rulebook.parting import parted
 from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members
 from plancheck.rulebook.wording import clipped
 from plancheck.source import Source, Span
@@ -26,7 +27,7 @@ LONGEST_FILE = 1_000_000
 """Characters of a rules file: ten times the largest that anybody would want to read."""
 DEEPEST = 40
 """Brackets within brackets."""
-KEPT = Kept("rules", nodes, tree, split, sys.modules[__name__])
+KEPT = Kept("rules", nodes, rule_node, parting, tree, split, sys.modules[__name__])
 """The shipped rules files, by their text; those without a mistake."""
 
 _RULE_HEAD = re.compile(r"rule[ \t]+([^\W\d_][\w\-]*)[ \t\r\n]*\Z")
@@ -127,7 +128,7 @@ class _Reader:
         before = len(self.mistakes)
         read = [self.member(pieces.text, *stretch) for stretch in members(pieces.text, chunk)]
         whole = len(self.mistakes) == before and not chunk.unclosed
-        return nodes.RuleNode(name, tuple(m for m in read if m), whole, chunk.start, chunk.end)
+        return nodes.RuleNode(name, *parted(m for m in read if m), whole, chunk.start, chunk.end)
 
     def member(self, text: str, start: int, end: int) -> nodes.Member | None:
         word = _FIRST_WORD.match(text, start)
