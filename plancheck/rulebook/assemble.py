@@ -33,7 +33,7 @@ class Assembling:
     rule_id: str
     pack: str
     known_right: bool = False
-    """Whether the rule was found right when it was shipped, against these very kinds."""
+    """Whether the rule was found right before, among these very kinds and rules."""
     mistakes: list[Mistake] = field(default_factory=list)
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 def load_rules(sources: Iterable[Source], kinds: Kinds, *, known_right: bool = False) -> tuple[Rulebook, list[Mistake]]:
     """The rulebook of some rules files. A rule with a mistake is not in it; the others are.
 
-    `known_right` tells that nothing stands beside the shipped kinds and rules. The tests have checked every text of
-    those, and a start need not do it again.
+    `known_right` tells that these very texts were found right together: nothing stands beside the shipped kinds and
+    rules, which the tests have checked, or an earlier run checked all there is. A start need not do it again.
     """
     loader = _Loader(vocabulary(kinds), known_right)
     files = []
@@ -108,7 +108,7 @@ class _Loader:
         rule_id = f"{pack.name.text}/{node.name.text}"
         if not self.may_declare(rule_id, at, f"There is a rule “{rule_id}” already"):
             return
-        known_right = self.known_right and file.shipped
+        known_right = self.known_right and file.kept
         work = Assembling(file, self.vocabulary, self.situations, rule_id, pack.name.text, known_right)
         rule = assemble(node, work)
         self.mistakes += work.mistakes

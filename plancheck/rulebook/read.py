@@ -41,8 +41,8 @@ class RulesFile:
 
     source: Source
     statements: tuple[nodes.Node, ...]
-    shipped: bool = False
-    """Whether it is as it was shipped, to the letter."""
+    kept: bool = False
+    """Whether it was read before, to the letter: a shipped file, or one of a pack that is kept."""
 
     def span(self, node: Any) -> Span:
         """Place of a node of this file."""
@@ -52,7 +52,7 @@ class RulesFile:
 def read_rules(source: Source) -> tuple[RulesFile, list[Mistake]]:
     """Read a rules file."""
     if (kept := KEPT.get(source.text)) is not None:
-        return RulesFile(source, kept, shipped=True), []
+        return RulesFile(source, kept, kept=True), []
     reader = _Reader(source)
     statements = reader.statements() if reader.readable() else ()
     return RulesFile(source, tuple(statements)), reader.mistakes

@@ -33,6 +33,11 @@ class Kept:
         kept = self._packed.get(text)
         return None if kept is None else self._unpacked(kept)
 
+    def lend(self, packed_by_text: dict[str, Any]) -> None:
+        """Take packed nodes of other texts besides, in either form, until the file is looked at again."""
+        self.get("")
+        self._packed = {**(self._packed or {}), **packed_by_text}
+
     def forget(self) -> None:
         """Look at the file again when next asked."""
         self._packed = None

@@ -1,7 +1,8 @@
 """Nodes as plain lists and tuples, to be kept and made into nodes again; parts of them only once they are looked at.
 
-A node is a list of its class's name and its fields, a tuple stays one. Fields marked `LATER` may be kept apart, as
-bytes: what most runs never look at is not even unpacked.
+A node is a list of its class's name and its fields, a tuple stays one. Fields marked `LATER` are kept apart, as bytes:
+what most runs never look at is not even unpacked. The second form is for JSON, which knows neither tuples nor bytes:
+a tuple is a list that begins with 0, a field for later an object. To unpack runs no code but that of the nodes.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ T_co = TypeVar("T_co", covariant=True)
 LATER: Mapping[str, Any] = {"later": True}
 """Metadata of a field, a sequence, that is not needed at once."""
 
+_WAITS = "later"
 _PLAIN = frozenset({str, int, float, bool, type(None)})
 
 
@@ -69,14 +71,30 @@ def packed(node: Any) -> Any:
 
 
 def _field(value: Any, metadata: Mapping[str, Any]) -> Any:
-    return marshal.dumps(packed(value), 4) if metadata is LATER or metadata.get("later") else packed(value)
+    return marshal.dumps(packed(value), 4) if "later" in metadata else packed(value)
+
+
+def packed_for_json(node: Any) -> Any:
+    """The same in the form for JSON."""
+    if isinstance(node, Later):
+        node = node.made
+    if is_dataclass(node) and not isinstance(node, type):
+        parts = [(packed_for_json(getattr(node, f.name)), "later" in f.metadata) for f in fields(node)]
+        return [type(node).__name__, *({_WAITS: part} if later else part for part, later in parts)]
+    if isinstance(node, tuple):
+        return [0, *map(packed_for_json, node)]
+    return str(node) if isinstance(node, str) else node
+
+
+def _tuple(*parts: Any) -> tuple[Any, ...]:
+    return parts
 
 
 class Unpacker:
-    """Makes nodes of what was packed. `classes` are those by name that may stand in it."""
+    """Makes nodes of what was packed, in either form. Of `names` only the dataclasses may stand in it."""
 
-    def __init__(self, classes: Mapping[str, Any]) -> None:
-        self._classes = classes
+    def __init__(self, names: Mapping[str, Any]) -> None:
+        self._classes: dict[Any, Any] = {name: of for name, of in names.items() if is_dataclass(of)} | {0: _tuple}
 
     def __call__(self, kept: Any) -> Any:
         """The node, tuple or plain value."""
@@ -87,4 +105,6 @@ class Unpacker:
             return tuple([p if type(p) in _PLAIN else self(p) for p in kept])
         if type(kept) is bytes:
             return Later(lambda: self(marshal.loads(kept)))
+        if type(kept) is dict:
+            return Later(lambda: self(kept[_WAITS]))
         return kept
