@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from itertools import groupby
 from pathlib import Path
 
 from plancheck.cli.files import files_of_pack, read_text, shown_name
 from plancheck.cli.output import reason
-from plancheck.cli.pack_shelf import PackShelf
+from plancheck.cli.pack_shelf import Loaded, PackShelf
 from plancheck.cli.parser import UsageError
 from plancheck.finding import Mistake
 from plancheck.plan.kinds import Kinds, load_kinds
@@ -62,11 +62,12 @@ def load_library(folders: Sequence[str]) -> Library:
         rule_sources += read
         own_sources[str(folder)] = frozenset(source.name for source in read)
         own += plans + rules
+    load = partial(_loaded, kind_sources, rule_sources)
     if troubles or not pack_folders:
-        kinds, rulebook, wrong = _loaded(kind_sources, rule_sources, known_right=not pack_folders)
+        kinds, rulebook, wrong = load(not pack_folders)
     else:
         shelf = PackShelf(kind_sources, rule_sources, kind_sources[shipped_kinds:], rule_sources[shipped_rules:])
-        kinds, rulebook, wrong = _loaded_from(shelf, kind_sources, rule_sources)
+        kinds, rulebook, wrong = shelf.serve(load)
     mistakes = [mistake for _, mistake in troubles] + wrong
     named = {folder.resolve().name for folder in pack_folders}
     return Library(
@@ -80,28 +81,10 @@ def load_library(folders: Sequence[str]) -> Library:
     )
 
 
-Loaded = tuple[Kinds, Rulebook, list[Mistake]]
-
-
 def _loaded(kind_sources: Sequence[Source], rule_sources: Sequence[Source], known_right: bool) -> Loaded:
     kinds, kind_mistakes = load_kinds(kind_sources)
     rulebook, rule_mistakes = load_rules(rule_sources, kinds, known_right=known_right)
     return kinds, rulebook, kind_mistakes + rule_mistakes
-
-
-def _loaded_from(shelf: PackShelf, kind_sources: Sequence[Source], rule_sources: Sequence[Source]) -> Loaded:
-    """Packs as they were kept, or else read and checked, and kept where they are right."""
-    if shelf.lend():
-        # Whatever stands in a file that others may have written to: at worst it is read for nothing.
-        with suppress(Exception):
-            loaded = _loaded(kind_sources, rule_sources, known_right=True)
-            if not loaded[2]:
-                return loaded
-        shelf.take_back()
-    loaded = _loaded(kind_sources, rule_sources, known_right=False)
-    if not loaded[2]:
-        shelf.keep()
-    return loaded
 
 
 def _declares_kinds(source: Source) -> bool:

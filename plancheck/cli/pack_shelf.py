@@ -13,13 +13,23 @@ from __future__ import annotations
 import os
 import stat
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from plancheck.finding import Mistake
+from plancheck.plan.kinds import Kinds
+from plancheck.rulebook.read import KEPT as KEPT_RULES
+from plancheck.rulebook.read import read_rules
+from plancheck.rulebook.rule import Rulebook
 from plancheck.shipped import grammar_file
 from plancheck.source import Source
+from plancheck.syntax.packing import packed_for_json
+from plancheck.syntax.read import KEPT as KEPT_KINDS
+from plancheck.syntax.read import read_statements
+
+Loaded = tuple[Kinds, Rulebook, list[Mistake]]
 
 SETTING = "PLANCHECK_KEPT_PACKS"
 MOST_ENTRIES = 32
@@ -47,11 +57,26 @@ class PackShelf:
         self._folder = _folder()
         self._name = _name(every_kind, every_rule) + _ENTRY if self._folder else ""
 
-    def lend(self) -> bool:
-        """Lend what is kept to the readers of kinds and rules; False where nothing is."""
-        from plancheck.rulebook.read import KEPT as KEPT_RULES
-        from plancheck.syntax.read import KEPT as KEPT_KINDS
+    def serve(self, load: Callable[[bool], Loaded]) -> Loaded:
+        """What `load` makes of the packs: as they were kept, or else read and checked anew, and kept where right.
 
+        It is told whether all texts are known to be right, and gives all mistakes that it finds.
+        """
+        if self._lend():
+            lent: Loaded | None = None
+            # Whatever stands in a file that others may have written to: at worst it is read for nothing.
+            with suppress(Exception):
+                lent = load(True)
+            self._take_back()
+            if lent is not None and not lent[2]:
+                return lent
+        loaded = load(False)
+        if not loaded[2]:
+            self._keep()
+        return loaded
+
+    def _lend(self) -> bool:
+        """Lend what is kept to the readers of kinds and rules; False where nothing is."""
         kept = self._read()
         try:
             kinds, rules = kept["kinds"], kept["rules"]
@@ -63,23 +88,13 @@ class PackShelf:
         KEPT_RULES.lend({source.text: nodes for source, nodes in zip(self._rules, rules, strict=True)})
         return True
 
-    def take_back(self) -> None:
-        """What was lent turned out to be wrong: it is lent and kept no longer."""
-        from plancheck.rulebook.read import KEPT as KEPT_RULES
-        from plancheck.syntax.read import KEPT as KEPT_KINDS
+    def _take_back(self) -> None:
+        """That these texts are right is known of this set of packs alone."""
+        KEPT_KINDS.lend({})
+        KEPT_RULES.lend({})
 
-        KEPT_KINDS.forget()
-        KEPT_RULES.forget()
-        if self._folder:
-            with suppress(OSError):
-                (self._folder / self._name).unlink()
-
-    def keep(self) -> None:
+    def _keep(self) -> None:
         """Keep the packs, which were found right, for the next run."""
-        from plancheck.rulebook.read import read_rules
-        from plancheck.syntax.packing import packed_for_json
-        from plancheck.syntax.read import read_statements
-
         if self._folder is None or not _is_own_folder(self._folder, make=True):
             return
         kinds = [
@@ -87,7 +102,8 @@ class PackShelf:
             for source in self._kinds
         ]
         rules = [read_rules(source)[0].statements for source in self._rules]
-        self._write({"kinds": [*map(packed_for_json, kinds)], "rules": [*map(packed_for_json, rules)]})
+        packed = {"kinds": [*map(packed_for_json, kinds)], "rules": [*map(packed_for_json, rules)]}
+        self._write(packed)
 
     # --- the file ------------------------------------------------------------------------------------------
 

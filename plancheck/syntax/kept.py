@@ -19,24 +19,24 @@ from plancheck.syntax.packing import Unpacker, packed
 
 
 class Kept:
-    """The nodes of one grammar by text. `nodes` defines their classes, `makers` are the other modules at work."""
+    """The nodes of one grammar by text. `nodes` and `makers` are the modules at work; their classes may be kept."""
 
     def __init__(self, name: str, nodes: ModuleType, *makers: ModuleType) -> None:
         self._name, self._makers = name, (nodes, *makers, packing)
-        self._unpacked = Unpacker(vars(nodes))
+        self.unpacked = Unpacker({name: of for module in (*makers, nodes) for name, of in vars(module).items()})
+        self._lent: dict[str, Any] = {}
         self._packed: dict[str, Any] | None = None
 
     def get(self, text: str) -> Any:
         """The nodes of a text, None where it must be read."""
         if self._packed is None:
             self._packed = self._read()
-        kept = self._packed.get(text)
-        return None if kept is None else self._unpacked(kept)
+        kept = self._packed.get(text) or self._lent.get(text)
+        return None if kept is None else self.unpacked(kept)
 
     def lend(self, packed_by_text: dict[str, Any]) -> None:
-        """Take packed nodes of other texts besides, in either form, until the file is looked at again."""
-        self.get("")
-        self._packed = {**(self._packed or {}), **packed_by_text}
+        """Take packed nodes of other texts besides, in either form, and no others than these."""
+        self._lent = packed_by_text
 
     def forget(self) -> None:
         """Look at the file again when next asked."""

@@ -105,6 +105,20 @@ def test_packs_in_another_order_or_parted_otherwise_are_others(kept: Path, revie
     assert len(entries(kept)) == 3
 
 
+def test_what_is_kept_of_one_set_of_packs_says_nothing_of_another(
+    kept: Path, review: Review, plancheck: Caller
+) -> None:
+    """Rules found right among some kinds are checked anew among others, in the same process as well."""
+    assert review().status == 1
+    assert review().status == 1  # from what is kept
+    Path("other").mkdir()
+    mixed = HORN.replace("warning-horn", "quiet-horn").replace("<horn-amps: current>", "<horn-amps: voltage>")
+    Path("other/horns.plan").write_text(mixed.replace("amps horn-amps; ", ""), encoding="utf-8")
+    outcome = plancheck("review", "a.plan", "--packs", "house", "--packs", "other")
+    assert outcome.status == 2
+    assert "“horn-amps” means different things for different kinds" in outcome.out
+
+
 # --- damaged ---------------------------------------------------------------------------------------------------
 
 
