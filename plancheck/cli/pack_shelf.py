@@ -202,16 +202,16 @@ def _name(kinds: Sequence[Source], rules: Sequence[Source]) -> str:
 
 
 def _program() -> Iterator[bytes]:
-    """The modules and grammars that read, check and keep kinds and rules."""
+    """The modules and grammars that read, check and keep kinds and rules: name, size and time of change of each.
+
+    By these Python tells whether the bytecode that it keeps is current: what deceives them would run stale anyway.
+    """
     package = Path(__file__).parent.parent
-    yield Path(__file__).read_bytes()
-    folders = [package / name for name in _READERS]
-    for folder in (*folders, grammar_file("")):
+    for folder in (*(package / name for name in _READERS), Path(__file__).parent, grammar_file("")):
         for entry in sorted(os.scandir(folder), key=lambda each: each.name):
             if entry.name.endswith((".py", ".lark")):
-                yield entry.name.encode()
-                with open(entry.path, "rb") as file:
-                    yield file.read()
+                found = entry.stat()
+                yield f"{folder.name}/{entry.name} {found.st_size} {found.st_mtime_ns}".encode()
 
 
 def _thin_out(folder: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 
 from plancheck.rulebook import nodes, types
@@ -32,7 +33,9 @@ def assemble_group(
         variables = tuple(domain(node.for_each.domain, frame))
     except Wrong:
         return None
-    if known_right:
+    if frame.watch is not None:
+        variables = tuple(frame.watch.group(node.for_each, variables, frame))
+    elif known_right:
         return _later(node, frame, first, variables)
     parts = _Parts(node.for_each, node.members, frame, whole)
     require = parts.require()
@@ -40,6 +43,9 @@ def assemble_group(
     texts = parts.texts(require, first)
     if len(frame.mistakes) > before or demand is None or texts is None:
         return None
+    if frame.watch is not None:
+        watched = frame.watch.asked("require", len(variables) - 1, demand.require, variables)
+        demand = replace(demand, require=replace(demand.require, run=watched))
     return Group(variables, lambda: demand, lambda: texts)
 
 
@@ -81,13 +87,13 @@ class _Parts:
 
     def demand(self, variables: Sequence[Variable], require: Checked | None) -> Demand | None:
         """What is asked of each thing and what is required of it, or None where any of it is missing or wrong."""
-        wheres = self.wheres(len(variables))
+        wheres = self.wheres(variables)
         at, also_at, path_of = self.at(variables), self.also_at(), self.path()
         return Demand(wheres, require, at, also_at, path_of) if require and at else None
 
-    def wheres(self, variables: int) -> tuple[tuple[Run, ...], ...]:
+    def wheres(self, variables: Sequence[Variable]) -> tuple[tuple[Run, ...], ...]:
         """What is asked as soon as each variable is bound; what no condition decides stands as far out as it can."""
-        levels: list[list[Run]] = [[] for _ in range(variables)]
+        levels: list[list[Run]] = [[] for _ in variables]
         for member in self.members:
             if isinstance(member, nodes.ExpressionMember) and member.keyword == "where":
                 for part in _conjuncts(member.expression):
@@ -96,9 +102,11 @@ class _Parts:
                         checked = yes_no(part, self.frame, "A “where”")
                     except Wrong:
                         continue
-                    used = [i for i in self.frame.touched if i < variables]
-                    level = max(used, default=0) if _is_calm(part) else variables - 1
-                    levels[level].append(checked.run)
+                    used = [i for i in self.frame.touched if i < len(variables)]
+                    level = max(used, default=0) if _is_calm(part) else len(variables) - 1
+                    watch = self.frame.watch
+                    run = checked.run if watch is None else watch.asked("where", level, checked, variables)
+                    levels[level].append(run)
         return tuple(tuple(level) for level in levels)
 
     def require(self) -> Checked | None:

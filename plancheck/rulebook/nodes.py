@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plancheck.rulebook.clause_nodes import CitedClauses, ClauseRow, ClausesNode  # noqa: F401 - kept texts hold them
 from plancheck.rulebook.rule_node import GroupNode as GroupNode
 from plancheck.rulebook.rule_node import RuleNode as RuleNode
 
@@ -249,14 +250,16 @@ class Cited:
 
     text: Text
     grade: Words | None
+    start: int
+    end: int
 
 
 @dataclass(frozen=True, slots=True)
 class BasisMember:
-    """`basis us "…" "…" grade from memory`."""
+    """`basis us "…" "…" grade from memory`, `basis us clause sensor-release`."""
 
     tag: Name | None
-    cited: tuple[Cited, ...]
+    cited: tuple[Cited | CitedClauses, ...]
     start: int
     end: int
 
@@ -272,9 +275,10 @@ class OnlyMember:
 
 @dataclass(frozen=True, slots=True)
 class LimitMember:
-    """`limit in us most = 5 % source "…"`."""
+    """`limit in us under "NFPA 72-2022" most = 5 % source "…"`."""
 
     tag: Name | None
+    edition: Text | None
     name: Name
     amount: Amount
     source: Text | None
@@ -380,4 +384,4 @@ class SituationNode:
     end: int
 
 
-Node = PackNode | SituationNode | RuleNode
+Node = PackNode | SituationNode | ClausesNode | RuleNode

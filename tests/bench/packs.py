@@ -22,9 +22,11 @@ LOADING = """
 import gc, re, sys, time
 gc.disable()  # as the command does
 import plancheck.review.review, plancheck.cli.review_command
-import plancheck.plan.declare, plancheck.rulebook.vocabulary
-from plancheck.rulebook import compare, examine, quantify
-from plancheck.rulebook import words_of_devices, words_of_parts, words_of_plans, words_of_supplies
+import importlib, pkgutil
+import plancheck.plan, plancheck.rulebook
+for package in (plancheck.plan, plancheck.rulebook):
+    for module in pkgutil.iter_modules(package.__path__, package.__name__ + "."):
+        importlib.import_module(module.name)
 from plancheck.cli.library import load_library
 from plancheck.shipped import rules_folder
 
