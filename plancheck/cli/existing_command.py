@@ -10,7 +10,7 @@ from pathlib import Path
 
 from plancheck.cli.existing_record import RecordFile, file_seen_from, folder_of, read_file
 from plancheck.cli.files import find_plans, read_text
-from plancheck.cli.library import Library, load_library
+from plancheck.cli.library import load_library
 from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put, takes_colour, write_whole
 from plancheck.cli.parser import UsageError
 from plancheck.cli.review_command import check_target, day_of, reviewed
@@ -34,7 +34,7 @@ def existing(options: Namespace) -> int:
         return _refused(misread)
     if old is not None:
         return _shorten(old, reports, options)
-    return _record(reports, library, options)
+    return _record(reports, options)
 
 
 def _old(options: Namespace) -> RecordFile | None:
@@ -76,12 +76,12 @@ def _refused(misread: Sequence[PlanReport]) -> int:
     return UNREAD
 
 
-def _record(reports: Sequence[PlanReport], library: Library, options: Namespace) -> int:
+def _record(reports: Sequence[PlanReport], options: Namespace) -> int:
     from plancheck.render.existing_text import recorded_page
 
-    folder, rulebook = folder_of(options.to), library.rulebook
-    plans = [recorded(report, file_seen_from(folder, report.source.name), rulebook) for report in reports]
-    left = [[f for f in report.findings if not is_recordable(f, rulebook)] for report in reports]
+    folder = folder_of(options.to)
+    plans = [recorded(report, file_seen_from(folder, report.source.name)) for report in reports]
+    left = [[f for f in report.findings if not is_recordable(f, report)] for report in reports]
     page = recorded_page(reports, plans, left, options.to, _page(options))
     return _written(Record(day_of(options).isoformat(), _by_file(plans)), page, reports, options)
 

@@ -12,7 +12,6 @@ from plancheck.finding import Mistake
 from plancheck.review.existing import PlanRecord, Record, is_of, set_apart
 from plancheck.review.record_text import plan_place, read_record
 from plancheck.review.report import PlanReport, SetApart, unread
-from plancheck.rulebook.rule import Rulebook
 from plancheck.source import Source
 
 
@@ -64,17 +63,17 @@ def file_seen_from(folder: str, name: str) -> str:
         return shown_name(real)
 
 
-def beside(reports: Sequence[PlanReport], path: str, rulebook: Rulebook) -> list[PlanReport]:
+def beside(reports: Sequence[PlanReport], path: str) -> list[PlanReport]:
     """The reports without what a record holds. A wrong record is told as one more text, and leaves out nothing."""
     held, mistakes = read_file(path)
     if held is None:
         return [*reports, unread(mistakes[0].at.source, mistakes)]
     foreign: list[Mistake] = []
-    apart = [_beside(report, held, rulebook, foreign) for report in reports]
+    apart = [_beside(report, held, foreign) for report in reports]
     return [*apart, unread(held.source, tuple(foreign))] if foreign else apart
 
 
-def _beside(report: PlanReport, held: RecordFile, rulebook: Rulebook, foreign: list[Mistake]) -> PlanReport:
+def _beside(report: PlanReport, held: RecordFile, foreign: list[Mistake]) -> PlanReport:
     if report.plan is None:
         return report
     found = held.of(report)
@@ -84,4 +83,4 @@ def _beside(report: PlanReport, held: RecordFile, rulebook: Rulebook, foreign: l
     if mistake is not None:
         foreign.append(mistake)
         return report
-    return set_apart(report, found, held.record.day, rulebook)
+    return set_apart(report, found, held.record.day)

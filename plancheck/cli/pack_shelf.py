@@ -1,6 +1,6 @@
 """Packs kept as read: what a run has read and found right, the next one takes from the user's cache folder.
 
-An entry is named after the content of all kinds and rules, shipped ones and in-house ones, and of the modules and
+An entry is named after the content of all kinds and rules, shipped ones and in-house ones, and after the modules and
 grammars that read and check them: whatever changes, it is another entry, and everything is read and checked anew. An
 entry is one text: the digest of what follows, then JSON, which runs no code. What is damaged, belongs to somebody
 else or can be written by others is passed over; where nothing can be written nothing is kept. It only saves time.

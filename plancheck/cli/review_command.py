@@ -32,7 +32,7 @@ def review(options: Namespace) -> int:
     if options.existing is not None:
         from plancheck.cli.existing_record import beside
 
-        reports = beside(reports, options.existing, library.rulebook)
+        reports = beside(reports, options.existing)
     reports.sort(key=lambda report: report.source.name)
     status = exit_status(reports, Severity(options.fail_at))
     return written(_rendered(reports, options), options.to, status)

@@ -14,7 +14,6 @@ from math import isfinite
 from plancheck.finding import Finding, Severity
 from plancheck.plan.model import Plan
 from plancheck.review.report import READING, PlanReport, SetApart
-from plancheck.rulebook.rule import Rulebook
 from plancheck.units import significant
 
 SLACK = 0.01
@@ -61,20 +60,18 @@ class Record:
     """By file."""
 
 
-def is_recordable(finding: Finding, rulebook: Rulebook) -> bool:
+def is_recordable(finding: Finding, report: PlanReport) -> bool:
     """Whether a finding may be put on record, and left out for it.
 
     Not life safety, nor what could not be read, nor what has a variance, nor what speaks of gaps and variances.
     """
-    rule = rulebook.get(finding.rule)
-    if rule is None or rule.life_safety or finding.life_safety:
-        return False
-    return finding.rule != READING and finding.variance is None and not any(group.late for group in rule.groups)
+    of_plan = finding.rule in report.rules_run and finding.rule not in report.rules_of_review
+    return of_plan and finding.rule != READING and not finding.life_safety and finding.variance is None
 
 
-def recorded(report: PlanReport, file: str, rulebook: Rulebook) -> PlanRecord:
+def recorded(report: PlanReport, file: str) -> PlanRecord:
     """The record of what a review found in a plan."""
-    found = [_recorded(f) for f in report.findings if is_recordable(f, rulebook)]
+    found = [_recorded(f) for f in report.findings if is_recordable(f, report)]
     return PlanRecord(file, report.plan.title if report.plan else "", in_order(found))
 
 
@@ -103,7 +100,7 @@ def is_of(record: PlanRecord, plan: Plan) -> bool:
     return record.title == plan.title
 
 
-def set_apart(report: PlanReport, record: PlanRecord, day: str, rulebook: Rulebook) -> PlanReport:
+def set_apart(report: PlanReport, record: PlanRecord, day: str) -> PlanReport:
     """The report without the recorded findings, and with a word on what became of each."""
     by_print = {each.fingerprint: each for each in record.findings}
     shown: list[Finding] = []
@@ -111,7 +108,7 @@ def set_apart(report: PlanReport, record: PlanRecord, day: str, rulebook: Rulebo
     worse: dict[str, str] = {}
     for finding in report.findings:
         before = by_print.get(finding.fingerprint)
-        if before is None or before.rule != finding.rule or not is_recordable(finding, rulebook):
+        if before is None or before.rule != finding.rule or not is_recordable(finding, report):
             shown.append(finding)
         elif how := _worse(finding, before):
             shown.append(finding)

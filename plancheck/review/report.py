@@ -57,6 +57,8 @@ class PlanReport:
     gaps: int = 0
     unjudged_rules: frozenset[str] = frozenset()
     """Rules that could not judge something that they ask about."""
+    rules_of_review: frozenset[str] = frozenset()
+    """Rules that were run and speak of the review itself: of gaps and variances."""
     existing: SetApart | None = None
     """Where the review was held against a record of existing findings; those are not among `findings`."""
 

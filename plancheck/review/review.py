@@ -60,6 +60,7 @@ def review_text(
         assumed=(*assumptions(plan, facts), *editions_unknown(plan, rulebook)),
         mistakes=tuple(mistakes),
         gaps=len(verdicts.gaps) + len(unsolved),
+        rules_of_review=frozenset(rule.id for rule in rulebook.rules if any(group.late for group in rule.groups)),
         unjudged_rules=frozenset(verdicts.rules_run if unsolved else (gap.rule for gap in verdicts.gaps)),
     )
 
