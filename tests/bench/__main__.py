@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from plancheck.shipped import grammar_file
-from tests.bench import cones, proof
+from tests.bench import cones, packs, proof
 from tests.bench.doors import building
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -111,7 +111,7 @@ def bench(folder: Path) -> bool:
     kept.append(tell(f"{DOORS} doors / {DOORS // 2} doors", large, smaller, 2.2))
     kept.append(tell(f"{DOORS} doors with all single failures / without", large, plain, 3.0))
     kept.append(tell_memory(f"{DOORS} doors with all single failures", large, 1_000.0))
-    return all([*kept, cones.bench(), proof.bench()])
+    return all([*kept, packs.bench(), cones.bench(), proof.bench()])
 
 
 def tell_memory(what: str, work: Cost, most: float) -> bool:

@@ -16,6 +16,7 @@ from plancheck.render.text import letter, plain
 from plancheck.review.report import PlanReport
 from plancheck.source import Source, Span
 from tests.render.reports import (
+    adopted_report,
     clinic_report,
     drop_warning,
     held_on_alarm,
@@ -25,7 +26,7 @@ from tests.render.reports import (
     quiet_report,
 )
 
-ALL = [clinic_report, quiet_report, misread_report, missing_report]
+ALL = [clinic_report, quiet_report, adopted_report, misread_report, missing_report]
 _CODES = re.compile(r"\x1b\[[0-9;]*m")
 
 
