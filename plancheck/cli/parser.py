@@ -40,7 +40,8 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
 
   --as text|json         a correction list to read, or JSON (text)
   --full                 each counterexample step by step, to be done again on
-                         site: events, contacts, volts along the path
+                         site: events, contacts, volts along the path; and the
+                         rules that were run by name
   --to FILE              write there instead; a file appears whole or not at all
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again

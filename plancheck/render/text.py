@@ -221,16 +221,19 @@ def _closing(reports: Sequence[PlanReport], every_rule: Sequence[str], page: Pag
         yield from entry("All together", total, page)
         if unread:
             yield from entry("", f"{unread} of them not wholly read or assessed.", page)
-    yield from _list("Rules run", _by_pack(every_rule) or ["none"], page)
+    packs = _by_pack(every_rule)
+    counted = [f"{len(every_rule)}: {', '.join(f'{len(names)} of {pack}' for pack, names in packs.items())}"]
+    named = [f"{pack}: {', '.join(names)}" for pack, names in packs.items()]
+    yield from _list("Rules run", (named if page.full else counted) if packs else ["none"], page)
     yield from entry("Caution", CAUTION, page)
 
 
-def _by_pack(rules: Sequence[str]) -> list[str]:
+def _by_pack(rules: Sequence[str]) -> dict[str, list[str]]:
     packs: dict[str, list[str]] = {}
     for rule in rules:
         pack, _, name = rule.partition("/")
         packs.setdefault(pack, []).append(name)
-    return [f"{pack}: {', '.join(names)}" for pack, names in packs.items()]
+    return packs
 
 
 def plain(text: str) -> str:

@@ -19,7 +19,7 @@ READING = "file/reading"
 CAUTION = (
     "This is an aid for the one who reviews, not a decision. The authority having jurisdiction decides; "
     "check local code. Licensed practice and the devices' own listings and instructions govern. "
-    "Only the rules named here were run."
+    "No other rules than these were run."
 )
 
 
