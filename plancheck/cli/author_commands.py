@@ -181,5 +181,6 @@ def manual(options: Namespace, library: Library, page: Page) -> int:
     from plancheck.render.manual_markdown import manual_markdown
 
     html = options.to is not None and options.to.casefold().endswith((".html", ".htm"))
-    text = manual_html(library.rulebook) if html else manual_markdown(library.rulebook)
+    book = library.choice().rulebook
+    text = manual_html(book) if html else manual_markdown(book)
     return written(text, options.to)

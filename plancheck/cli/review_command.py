@@ -13,7 +13,7 @@ from pathlib import Path
 from plancheck.cli.files import Found, IncludeReader, find_plans, is_shared, read_text
 from plancheck.cli.house import ByHouse
 from plancheck.cli.library import Library, load_library
-from plancheck.cli.output import UNREAD, page_width, takes_colour, written
+from plancheck.cli.output import UNREAD, page_width, takes_colour, where_raised, written
 from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
 from plancheck.finding import Mistake, Severity
@@ -146,16 +146,10 @@ def _one(path: Path, source: Source, library: Library, today: date, used: set[Pa
 
 def own_fault(source: Source, fault: Exception) -> Mistake:
     """A fault of ours, told as one, with the place where it happened."""
-    trace = fault.__traceback__
-    where = ""
-    while trace is not None:
-        file = Path(trace.tb_frame.f_code.co_filename)
-        where = f" at {file.parent.name}/{file.name}:{trace.tb_lineno}"
-        trace = trace.tb_next
     return Mistake(
         Span(source, 0, 0),
         f"plancheck itself failed on “{source.name}”: nothing in it was assessed",
-        found=f"{type(fault).__name__}{where}",
+        found=where_raised(fault),
         hint="This is a fault of plancheck, not of the plan. Report it with the plan.",
     )
 

@@ -80,7 +80,9 @@ class _Parts:
 
     def _one(self, found: list[nodes.Member], what: str, needed: bool) -> nodes.Member | None:
         if not found and needed and self.whole:
-            self.frame.wrong(self.for_each, f"This “for each” has no “{what}”", "none", f"a line “{what} …” below it")
+            expected = f"a line “{what} …” below it"
+            hint = "One “for each” goes through several things: for each load X of lock L, or door D, cable C."
+            self.frame.wrong(self.for_each, f"This “for each” has no “{what}”", "none", expected, hint)
         for extra in found[1:]:
             self.frame.wrong(extra, f"“{what}” is said twice", "a second one", "one for each “for each”")
         return found[0] if found else None

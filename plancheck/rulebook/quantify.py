@@ -87,6 +87,8 @@ def _may_be(listed: str, wanted: str) -> bool:
 def _class(name: nodes.Name, frame: Frame) -> str:
     if name.text not in CLASSES:
         hint = did_you_mean(name.text, CLASSES)
+        if name.text in frame.vocabulary.device_slots:
+            hint = f"That is a kind: for each device X, and below it: where X.kind is {name.text}."
         expected = ", ".join(CLASSES)
         raise frame.wrong(name, f"There is no class of things “{name.text}”", f"“{name.text}”", expected, hint)
     return name.text

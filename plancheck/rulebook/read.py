@@ -27,7 +27,7 @@ MEMBERS = (
 LONGEST_FILE = 1_000_000
 """Characters of a rules file: ten times the largest that anybody would want to read."""
 DEEPEST = 40
-"""Brackets within brackets."""
+"""Brackets within brackets, and what nests without them."""
 _MAKERS = nodes, clause_nodes, nodes_of_packs, rule_node, parting, tree, clause_tree, split
 KEPT = Kept("rules", *_MAKERS, sys.modules[__name__])
 """The shipped rules files, by their text; those without a mistake."""
@@ -166,7 +166,7 @@ class _Reader:
                 start,
                 end,
                 "This is nested too deeply",
-                expected=f"at most {DEEPEST} brackets within each other",
+                expected=f"at most {DEEPEST} brackets, “not” and “:” within each other",
             )
             return None
         try:
@@ -202,8 +202,10 @@ def _word_at(text: str, begin: int, end: int) -> str:
 
 
 def _depth(text: str, start: int, end: int) -> int:
-    depth = deepest = 0
-    for mark in re.compile(r'"[^"\r\n]*"|[()]').finditer(text, start, end):
+    """How deep an expression may be nested: brackets in brackets, and every `not` and `:`, which need none."""
+    depth = deepest = others = 0
+    for mark in re.compile(r'"[^"\r\n]*"|[()]|:|\bnot\b').finditer(text, start, end):
         depth += (mark.group() == "(") - (mark.group() == ")")
         deepest = max(deepest, depth)
-    return deepest
+        others += mark.group() in (":", "not")
+    return deepest + others

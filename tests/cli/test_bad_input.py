@@ -241,6 +241,18 @@ def test_a_fault_of_our_own_is_no_pass(folder: Path, plancheck: Caller, monkeypa
     assert "ZeroDivisionError at cli/" in out
 
 
+def test_a_fault_of_our_own_in_any_other_command_is_told_as_one(
+    plancheck: Caller, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise RecursionError
+
+    monkeypatch.setattr("plancheck.cli.rules_command.load_library", broken)
+    outcome = plancheck("rules")
+    assert outcome.status == 2
+    assert "plancheck itself failed (RecursionError at cli/" in outcome.err
+
+
 def test_a_reader_that_leaves_is_no_fault(folder: Path) -> None:
     (folder / "a.plan").write_text('plan "a"\n' + "wire A\n" * 3_000, encoding="utf-8")
     with started([sys.executable, "-m", "plancheck", "review", "a.plan"]) as run:

@@ -158,13 +158,19 @@ def test_a_role_that_no_signal_plays() -> None:
     assert [(m.headline, m.hint) for m in mistakes] == [("No signal plays the role “alram”", "Did you mean “alarm”?")]
 
 
+def test_a_kind_is_no_class_and_the_way_to_ask_for_it_is_told() -> None:
+    mistake = only_mistake(rule_text("for each knob X\nrequire X.polarised"))
+    assert mistake.hint == "That is a kind: for each device X, and below it: where X.kind is knob."
+
+
 def test_a_rule_binds_few_variables() -> None:
     domain = ", ".join(f"load X{i}" for i in range(7))
     assert only_mistake(rule_text(f"for each {domain}\nrequire X0.polarised")).headline == "Too many variables at once"
 
 
-def test_deep_expressions_are_refused() -> None:
-    text = "not " * 100 + "X.polarised"
+@pytest.mark.parametrize("text", ["not " * 100, "not " * 3000, "some cable C: " * 3000, "in every condition: " * 3000])
+def test_deep_expressions_are_refused(text: str) -> None:
+    text += "X.polarised"
     assert only_mistake(rule_text(f"for each load X\nrequire {text}")).headline == "This is nested too deeply"
 
 
