@@ -130,6 +130,17 @@ def is_unit(symbol: str) -> bool:
     return symbol in UNITS or symbol == GAUGE or _compound(symbol) is not None
 
 
+_SPELT = {"feet": "foot", "inches": "inch", "amp": "ampere", "amps": "ampere"}
+"""Names that are no plain plural of the unit's own."""
+
+
+def symbol_of(word: str) -> str:
+    """The symbol of a unit that somebody wrote out, `Volts` for instance; empty where it is none."""
+    spelt = word.casefold()
+    name = _SPELT.get(spelt, spelt.removesuffix("s"))
+    return next((symbol for symbol, unit in UNITS.items() if unit.pint_name == name), "")
+
+
 def quantity(number: float, symbol: str, number_text: str = "") -> Quantity:
     """The quantity `number symbol`. Raises KeyError for a unit that is not listed."""
     text = f"{number_text or f'{number:g}'} {symbol}"

@@ -26,7 +26,9 @@ def not_run() -> list[str]:
     """One line for each group of checks that cannot run here; they are not collected, so never counted."""
     lines = []
     if not has_simulator():
-        lines.append("NOT RUN: operating points against the circuit simulator (ngspice is not installed)")
+        lines.append(
+            "NOT RUN: operating points and transients against the circuit simulator (ngspice is not installed)"
+        )
     if not has_gauge_converter():
         lines.append("NOT RUN: wire gauges against a second witness (GNU units is not installed)")
     return lines

@@ -13,7 +13,6 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Levels, Space, joined, union
@@ -94,7 +93,7 @@ class Burdens:
         """What a failure does to supplies. The variation's own sags are taken to be none."""
         failure = variation.failure
         assert failure is not None
-        alone = replace(variation, sags=())
+        alone = variation.sagging(())
         overlays = self.engine.overlays
         touched, changed = overlays.touched(failure), overlays.feeling(failure)
         networks = [self.engine.network(self.engine.networks[i], alone) for i in sorted(changed)]
@@ -104,7 +103,7 @@ class Burdens:
         if less and changed == touched and not any(n.feedback for n in standing):
             return ()  # a part is gone, and nothing else stands otherwise for it: fewer loads draw no more
         doubt = self._doubt(alone, standing, changed, touched)
-        return tuple(self._found(replace(alone, sags=doubt), standing, changed))
+        return tuple(self._found(alone.sagging(doubt), standing, changed))
 
     def _doubt(
         self, variation: Variation, standing: Sequence[Network], changed: set[int], touched: set[int]

@@ -17,9 +17,10 @@ from plancheck.plan.graph import Branch, on_the_way
 
 def branch_circuits(branches: Sequence[Branch], plus: str, minus: str) -> list[list[Branch]]:
     """Branches between two poles, as circuits that do not feel each other. Metal may be in several of them."""
-    behind_plus = _Cut(branches, plus, minus).circuits()
-    behind_minus = _Cut(branches, minus, plus).circuits()
-    return max(behind_plus, behind_minus, key=len)
+    cuts = [_Cut(branches, plus, minus), _Cut(branches, minus, plus)]
+    at_poles = _apart(branches, plus, minus) if any(cut.groups is None for cut in cuts) else []
+    better = max(cuts, key=lambda cut: len(at_poles if cut.groups is None else cut.groups))
+    return at_poles if better.groups is None else better.circuits(better.groups)
 
 
 def _joins(branch: Branch) -> bool:
@@ -42,6 +43,10 @@ class _Cut:
         self.back_net = self._reach(back, _joins, {feed})
         self.feed_net = self._reach(feed, _joins, self.back_net)
         self.trunk = self._reach(feed, _loses_nothing, self.back_net)
+        self.metal: list[Branch] = []
+        self.returns: list[Branch] = []
+        self.groups = self._parted()
+        """What hangs together, without the metal that leads to it; None where this cut is none."""
 
     def _reach(self, start: str, passes: Callable[[Branch], bool], stop: set[str]) -> set[str]:
         found = {start}
@@ -55,32 +60,31 @@ class _Cut:
                     queue.append(other)
         return found
 
-    def circuits(self) -> list[list[Branch]]:
-        metal: list[Branch] = []
-        returns: list[Branch] = []
+    def _parted(self) -> list[list[Branch]] | None:
         rest: list[Branch] = []
         for branch in self.branches:
             ends = {branch.a, branch.b}
             if ends <= self.trunk and _loses_nothing(branch):
-                metal.append(branch)
+                self.metal.append(branch)
             elif ends <= self.back_net and _loses_nothing(branch):
                 # A contact beside the wire too: it carries the return should the wire break.
-                returns.append(branch)
+                self.returns.append(branch)
             elif _loses_nothing(branch) and ends & self.trunk and ends & self.back_net:
-                return _apart(self.branches, self.feed, self.back)
+                return None
             else:
                 rest.append(branch)
-        groups = self._groups(rest, metal)
-        if groups is None:
-            return _apart(self.branches, self.feed, self.back)
-        order = {b.key: i for i, b in enumerate(self.branches)}
-        return [self._whole(group, metal, returns, order) for group in groups]
+        return self._groups(rest)
 
-    def _groups(self, rest: Sequence[Branch], metal: Sequence[Branch]) -> list[list[Branch]] | None:
+    def circuits(self, groups: Iterable[list[Branch]]) -> list[list[Branch]]:
+        """Groups of this cut, each with its metal."""
+        order = {b.key: i for i, b in enumerate(self.branches)}
+        return [self._whole(group, order) for group in groups]
+
+    def _groups(self, rest: Sequence[Branch]) -> list[list[Branch]] | None:
         """What hangs together, poles apart; None where something bridges two nodes of the trunk."""
         joined = Groups[str]()
         fixed = self.feed_net | self.back_net
-        for branch in metal:
+        for branch in self.metal:
             if _joins(branch) and branch.a not in fixed and branch.b not in fixed:
                 joined.join(branch.a, branch.b)
         nets = {node: joined.leader(node) for node in self.trunk - fixed}
@@ -112,13 +116,11 @@ class _Cut:
                 return True
         return False
 
-    def _whole(
-        self, group: list[Branch], metal: list[Branch], returns: list[Branch], order: dict[str, int]
-    ) -> list[Branch]:
+    def _whole(self, group: list[Branch], order: dict[str, int]) -> list[Branch]:
         """A group with the metal that leads to it from either pole, in plan order."""
         found = {b.key: b for b in group}
         for node in {n for b in group for n in (b.a, b.b)}:
-            for pole, ways in ((self.feed, metal), (self.back, returns)):
+            for pole, ways in ((self.feed, self.metal), (self.back, self.returns)):
                 if node != pole and node in (self.trunk if pole == self.feed else self.back_net):
                     found.update((b.key, b) for b in on_the_way(pole, node, ways))
         return sorted(found.values(), key=lambda b: order[b.key])

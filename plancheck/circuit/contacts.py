@@ -93,6 +93,7 @@ class ContactFailures:
         self.kept = frozenset(kept)
         self.asked = self.kept | overlays.asked
         self._benches: dict[int, Bench | None] = {}
+        self._reach: dict[str, list[Bench] | None] = {}
 
     def work_out(self, variations: Iterable[Variation], solve: Solve) -> dict[Variation, dict[str, Truth]]:
         """The truths of all that each failure reaches; failures that this way does not fit are missing."""
@@ -147,14 +148,12 @@ class ContactFailures:
 
     def _reached(self, trial: Trial) -> list[Bench] | None:
         """The networks that can feel a failure; None where one of them does not fit."""
-        touched = {network.number for network, _ in self.homes.get(trial.part.key, ())}
-        found = []
-        for number in self.overlays.downstream(touched) if touched else ():
-            bench = self._bench(number)
-            if bench is None:
-                return None
-            found.append(bench)
-        return found
+        key = trial.part.key
+        if key not in self._reach:
+            touched = {network.number for network, _ in self.homes.get(key, ())}
+            benches = [self._bench(number) for number in (self.overlays.downstream(touched) if touched else ())]
+            self._reach[key] = [bench for bench in benches if bench] if all(benches) else None
+        return self._reach[key]
 
     def _bench(self, number: int) -> Bench | None:
         """A network as drawn, None where this way does not fit it."""

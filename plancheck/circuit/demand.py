@@ -24,19 +24,23 @@ def sum_of(demands: Sequence[Levels]) -> Levels:
     return total
 
 
-def greatest_together(demands: Sequence[Levels]) -> tuple[float, dict[str, bool]] | None:
+def greatest_together(
+    demands: Sequence[Levels], given: Mapping[str, bool] | None = None
+) -> tuple[float, dict[str, bool]] | None:
     """The greatest sum of the demands, and the condition of the shared signals in which it occurs.
 
-    A signal that acts on one demand alone stands as that demand is greatest. None: too many shared signals.
+    A signal that acts on one demand alone stands as that demand is greatest, unless it is `given` how it stands.
+    None: too many shared signals.
     """
-    counts = Counter(s for demand in demands for s in demand.space.signals)
+    given = given or {}
+    counts = Counter(s for demand in demands for s in demand.space.signals if s not in given)
     shared = Space(tuple(s for s, n in counts.items() if n > 1))
     if len(shared.signals) > MANY_SHARED:
         return None
     best, worst = -1.0, dict[str, bool]()
     for index in range(shared.size):
         condition = shared.condition(index)
-        total = sum(_greatest(demand, condition) for demand in demands)
+        total = sum(_greatest(demand, {**condition, **given}) for demand in demands)
         if total > best:
             best, worst = total, condition
     return max(best, 0.0), worst

@@ -24,14 +24,15 @@ MANY_STAGES = 4 * MANY_PATTERNS
 class Stage:
     """What is left of a frame: `edges`, `undecided` contacts and sources among them, `choice` the next (−1: none).
 
-    `bits` is one pattern that leads here, contacts that do not matter being made. `made` and `open` are what
-    follows, None until asked for.
+    `depth` is how many are undecided. `bits` is one pattern that leads here, contacts that do not matter being made.
+    `made` and `open` are what follows, None until asked for.
     """
 
-    __slots__ = ("bits", "choice", "edges", "made", "open", "undecided")
+    __slots__ = ("bits", "choice", "depth", "edges", "made", "open", "undecided")
 
     def __init__(self, edges: tuple[Edge, ...], undecided: tuple[int, ...], choice: int, bits: int) -> None:
         self.edges, self.undecided, self.choice, self.bits = edges, undecided, choice, bits
+        self.depth = len(undecided)
         self.made: Stage | None = None
         self.open: Stage | None = None
 
@@ -59,19 +60,18 @@ class Diagram:
 
     def ends(self, masks: Mapping[int, int], everything: int) -> list[tuple[Stage, int]]:
         """The stages that conditions end in, each with its conditions; `masks` tell where each part is made or live."""
-        layers: list[dict[Stage, int]] = [{} for _ in range(len(self.root.undecided) + 1)]
+        layers: list[dict[Stage, int]] = [{} for _ in range(self.root.depth + 1)]
         layers[-1][self.root] = everything
-        for number in range(len(self.root.undecided), 0, -1):
-            layer, layers[number] = layers[number], {}
-            for stage, mask in layer.items():
+        for number in range(self.root.depth, 0, -1):
+            for stage, mask in layers[number].items():
                 made = mask & masks[stage.choice]
                 if made:
                     onward = stage.made or self._decided(stage, True)
-                    into = layers[len(onward.undecided)]
+                    into = layers[onward.depth]
                     into[onward] = into[onward] | made if onward in into else made
                 if made != mask:
                     onward = stage.open or self._decided(stage, False)
-                    into = layers[len(onward.undecided)]
+                    into = layers[onward.depth]
                     into[onward] = into[onward] | (mask ^ made) if onward in into else mask ^ made
         if len(layers[0]) > MANY_PATTERNS:
             raise TooManyPatterns
@@ -82,7 +82,7 @@ class Diagram:
         choice = stage.choice
         undecided = [i for i in stage.undecided if i != choice]
         if made and choice in self._sources:
-            stage.made = self._stage(stage.edges, undecided, stage.bits)
+            stage.made = self._numbered(stage.edges, tuple(undecided), stage.bits)
             return stage.made
         edges = [edge for edge in stage.edges if edge[0] != choice]
         if not made:
@@ -90,16 +90,25 @@ class Diagram:
             return stage.open
         _, one, other = next(edge for edge in stage.edges if edge[0] == choice)
         edges = [(i, one if a == other else a, one if b == other else b) for i, a, b in edges]
-        stage.made = self._stage(edges, undecided, stage.bits)
+        # Joining two nodes leaves every edge on its loops, if it has not become a loop of its own.
+        if all(a != b or i in self._roots for i, a, b in edges):
+            stage.made = self._renumbered(edges, undecided, stage.bits)
+        else:
+            stage.made = self._stage(edges, undecided, stage.bits)
         return stage.made
 
     def _stage(self, edges: Iterable[Edge], undecided: Iterable[int], bits: int) -> Stage:
-        """The stage of some edges: those that matter, their nodes numbered as they come."""
-        kept = self._on_loops(edges)
+        """The stage of those edges that matter."""
+        return self._renumbered(self._on_loops(edges), undecided, bits)
+
+    def _renumbered(self, edges: Iterable[Edge], undecided: Iterable[int], bits: int) -> Stage:
+        """The stage of edges all of which matter, their nodes numbered as they come."""
         number: dict[int, int] = {}
-        numbered = tuple((i, number.setdefault(a, len(number)), number.setdefault(b, len(number))) for i, a, b in kept)
+        numbered = tuple((i, number.setdefault(a, len(number)), number.setdefault(b, len(number))) for i, a, b in edges)
         there = {i for i, _, _ in numbered}
-        left = tuple(i for i in undecided if i in there)
+        return self._numbered(numbered, tuple(i for i in undecided if i in there), bits)
+
+    def _numbered(self, numbered: tuple[Edge, ...], left: tuple[int, ...], bits: int) -> Stage:
         stage = self._known.get((numbered, left))
         if stage is None:
             if len(self._known) >= MANY_STAGES:

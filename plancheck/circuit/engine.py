@@ -94,7 +94,7 @@ class Engine:
             return variation
         found = self._found_out.get(variation)
         if found is None:
-            found = self._found_out[variation] = replace(variation, sags=self.burdens.sags(variation))
+            found = self._found_out[variation] = variation.sagging(self.burdens.sags(variation))
         return found
 
     def _as_felt(self, network: Network, variation: Variation) -> Variation:
@@ -103,7 +103,7 @@ class Engine:
             return variation
         variation = self.found_out(variation)
         by_sag_alone = variation.failure is not None and variation.sags
-        if by_sag_alone and not self._is_touched(network, replace(variation, sags=())):
+        if by_sag_alone and not self._is_touched(network, variation.sagging(())):
             variation = replace(variation, failure=None)
         return variation if self._is_touched(network, variation) else AS_DRAWN
 
@@ -173,7 +173,7 @@ class Engine:
             some = variations[start : start + AT_ONCE]
             found = contacts.work_out(filter(self.burdens.are_none, some), self._solve_cores)
             for variation, truths in found.items():
-                self._found_out[variation] = replace(variation, sags=())
+                self._found_out[variation] = variation.sagging(())
                 self._truths.update({(key, variation): truth for key, truth in truths.items() if key in contacts.kept})
             left += [v for v in some if v not in found]
         for start in range(0, len(left), AT_ONCE):
@@ -189,9 +189,7 @@ class Engine:
             if key in self._home:
                 by_network[self._home[key][0].number].append(key)
         touched = {v: self.overlays.feeling(v.failure) for v in variations if v.failure is not None}
-        self._solve_by_rank(
-            (self.network(self.networks[i], v), replace(v, sags=())) for v in variations for i in touched[v]
-        )
+        self._solve_by_rank((self.network(self.networks[i], v), v.sagging(())) for v in variations for i in touched[v])
         again = self._sagging_tasks([v for v in variations if self.found_out(v).sags], touched)
         self._solve_by_rank(again.values())
         asked = {(key, v) for v in variations for i in touched[v] for key in by_network.get(i, ())}

@@ -112,13 +112,14 @@ class Facts:
             raise NotAssessed(f"too many circuits share {branch.key} for its current in every condition")
         return sum_of(demands)
 
-    def greatest_amps(self, branch: Branch) -> tuple[float, dict[str, bool]]:
+    def greatest_amps(self, branch: Branch, given: Mapping[str, bool] | None = None) -> tuple[float, dict[str, bool]]:
         """The most that a branch carries in any condition, summed over the circuits that share it, and in which.
 
         Signals that several circuits share are tried in every combination; the others may be on or off in each
-        circuit as it draws most.
+        circuit as it draws most. Those `given`, by key, stand as they are given.
         """
-        found = greatest_together([self._demand(n, branch.key) for n, _ in self.engine.homes.get(branch.key, ())])
+        demands = [self._demand(n, branch.key) for n, _ in self.engine.homes.get(branch.key, ())]
+        found = greatest_together(demands, given)
         if found is None:
             raise NotAssessed(f"too many signals act on several circuits of {branch.device or branch.key} at once")
         return found

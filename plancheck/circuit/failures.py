@@ -53,14 +53,16 @@ class Failures:
         self._kinds = frozenset(kinds)
         every = (f for f in self._every() if f.kind in kinds)
         self.all = [Variation(failure=f) for f in sorted(every, key=lambda f: FAILURE_KINDS.index(f.kind))]
-        self._work_out()
+        # What fails in a part on no loop, such as a pole that nobody wired, changes nothing: of a large plan, most.
+        acting = [(i, v) for i, v in enumerate(self.all) if v.failure and self._acts(v.failure)]
+        self._work_out([variation for _, variation in acting])
         self._touching: dict[int, list[int]] = defaultdict(list)
         """By network, the failures that change it."""
         self._pulling: dict[int, list[int]] = defaultdict(list)
         """By network, the failures that pull down a supply on which it hangs."""
         self._loosening: dict[str, list[int]] = defaultdict(list)
         """By key of a part that is on no loop as drawn, the shorts by which it may come to be on one."""
-        for i, variation in enumerate(self.all):
+        for i, variation in acting:
             assert variation.failure is not None
             for number in engine.overlays.touched(variation.failure):
                 self._touching[number].append(i)
@@ -71,12 +73,17 @@ class Failures:
                     self._pulling[number].append(i)
         engine.overlays.forget()
 
-    def _work_out(self) -> None:
-        """Work out every failure, and keep how the parts stand on which states of devices depend, and every input."""
+    def _acts(self, failure: Failure) -> bool:
+        """Whether a failure may change anything: it joins things, or takes or welds a part of some network."""
+        homes = self.engine.homes
+        return bool(failure.joined or failure.dead) or any(k in homes for k in failure.removed | failure.welded)
+
+    def _work_out(self, variations: list[Variation]) -> None:
+        """Work failures out, and keep how the parts stand on which states of devices depend, and every input."""
         devices = self.graph.plan.devices.values()
         kept = [f"{d.name}.{a.name}" for d in devices for s in d.states for a in atoms(s.guard) if a.what != "signal"]
         kept = list(dict.fromkeys(kept + [b.key for b in self.graph.branches if b.what == "sense"]))
-        self.engine.solve_failures(self.all, kept)
+        self.engine.solve_failures(variations, kept)
 
     def reaching(self, keys: Iterable[str]) -> list[Variation]:
         """The failures, each as a variation, that loads or inputs can feel, by branch key, in the order of `all`."""
@@ -138,6 +145,8 @@ class Failures:
                 cables[branch.wire.cable].append(branch)
         for conductors in cables.values():
             for one, other in combinations(conductors, 2):
+                if in_one_conductor(one, other):
+                    continue  # a conductor does not touch itself: that its wires are on two nets is a fault as drawn
                 ends = self._middle(one), self._middle(other)
                 if self.graph.net(ends[0]) != self.graph.net(ends[1]):
                     what = f"{named(one)} and {named(other)} touch"
@@ -185,6 +194,11 @@ class Failures:
                     seen.add(pole)
                     what = f"{named(conductor)} shorted to {'earth' if kind == EARTH else pole}"
                     yield Failure(kind, what, (conductor.key,), joined=(end, pole))
+
+
+def in_one_conductor(one: Branch, other: Branch) -> bool:
+    """Whether two wires of one cable are drawn in the same conductor."""
+    return one.wire is not None and other.wire is not None and one.wire.colour == other.wire.colour
 
 
 def named(branch: Branch) -> str:

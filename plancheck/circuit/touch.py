@@ -8,6 +8,7 @@ from functools import cached_property
 
 from plancheck.circuit.groups import Groups
 from plancheck.plan.graph import Branch, ConnectionGraph
+from plancheck.plan.guard import atoms
 
 _METAL = ("conductor", "link", "protector", "contact")
 
@@ -35,9 +36,20 @@ class Touch:
         return self._suppressors.get(nets, []) if len(nets) == 2 else []
 
     @cached_property
+    def _loads(self) -> dict[frozenset[str], list[Branch]]:
+        found: dict[frozenset[str], list[Branch]] = defaultdict(list)
+        for branch in self.graph.branches:
+            if branch.what == "load":
+                found[self._nets(branch)].append(branch)
+        return found
+
+    def alongside(self, load: Branch) -> list[Branch]:
+        """Loads that wire alone joins to both terminals of a load, itself among them, in plan order."""
+        return self._loads[self._nets(load)]
+
+    @cached_property
     def _suppressing(self) -> set[str]:
-        loads = {self._nets(b) for b in self.graph.branches if b.what == "load"}
-        return {b.key for nets, found in self._suppressors.items() if nets in loads for b in found}
+        return {b.key for nets, found in self._suppressors.items() if nets in self._loads for b in found}
 
     def metal(self, branches: Sequence[Branch]) -> list[Branch]:
         """Those branches that feed by metal: sources, wire, contacts, and one-ways unless they suppress a load."""
@@ -45,20 +57,22 @@ class Touch:
         return [b for b in branches if b.what in feeding and b.key not in self._suppressing]
 
     def _reach(self, start: str, stop: Callable[[str], bool]) -> list[str]:
-        """Terminals that metal can join to `start`, contacts made or not, without entering one where `stop` holds."""
+        """Terminals that metal and resistors can join to `start`, contacts made or not, without entering one where
+        `stop` holds."""
         seen = {start: None}
         queue = [start]
         while queue:
             terminal = queue.pop()
             for branch in self.graph.at[terminal]:
                 other = branch.b if branch.a == terminal else branch.a
-                if branch.what in _METAL and other not in seen and not stop(other):
+                passes = branch.what in _METAL or branch.style == "resistive"
+                if passes and other not in seen and not stop(other):
                     seen[other] = None
                     queue.append(other)
         return list(seen)
 
     def devices_on(self, sense: Branch) -> list[str]:
-        """Devices on a dry input's net, by wire or by way of contacts, not past its common.
+        """Devices on a dry input's net, by wire or by way of contacts and resistors, not past its common.
 
         The input's own device is among them only where another of its terminals is on the net.
         """
@@ -97,6 +111,23 @@ class Touch:
             touched[joined.leader(pole)].add(pole)
         return {terminal: joined.leader(terminal) for terminal in joined.members()}, touched
 
+    @cached_property
+    def cells(self) -> list[Branch]:
+        """Sources that live on a reserve alone, their device knowing no mains, in plan order."""
+        devices, found = self.graph.plan.devices, []
+        for source in (b for b in self.graph.branches if b.what == "source"):
+            signals = devices[source.device].signals
+            asked = {signals[atom.name].role for atom in atoms(source.guard) if atom.what == "signal"}
+            if "reserve" in asked and all(signal.role != "mains" for signal in signals.values()):
+                found.append(source)
+        return found
+
+    @cached_property
+    def earthed(self) -> frozenset[str]:
+        """Nets that are earthed: those of the minus of each source that is."""
+        sources = (s for found in self._poles.values() for s in found if s.data.get("earthed"))
+        return frozenset(self.graph.net(source.b) for source in sources)
+
     def is_pole(self, terminal: str) -> bool:
         """Whether a terminal is a pole of some source."""
         return terminal in self._poles
@@ -130,6 +161,10 @@ class Touch:
             names = {s.device for s in sources if pole == s.a or s.data.get("form") == "ac"}
             supplies[joined.leader(pole)] |= names
         return {terminal: joined.leader(terminal) for terminal in joined.members()}, supplies
+
+    def standing_at(self, terminal: str) -> str:
+        """Name of all that wire and protectors alone join to a terminal."""
+        return self._standing[0].get(terminal, terminal)
 
     def supplies_at(self, terminal: str) -> set[str]:
         """Devices whose plus, or either pole on AC, wire and protectors alone bring to a terminal."""

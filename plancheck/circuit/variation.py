@@ -75,6 +75,10 @@ class Variation:
     def __hash__(self) -> int:
         return self.hashed
 
+    def sagging(self, sags: tuple[Sag, ...]) -> Variation:
+        """The same with what its failure does to supplies."""
+        return Variation(self.dead, self.distrusted, self.failure, sags)
+
     def is_dead(self, device: str) -> bool:
         """Whether a device has no power inside."""
         return device in self.dead or (self.failure is not None and self.failure.dead == device)

@@ -16,7 +16,8 @@ _OVERVIEW = """\
 usage: plancheck review PATH… [options]
        plancheck sequence PATH [options]
        plancheck failures PATH [options]
-       plancheck rules [show ID | trial [DIR] | words [WORD]] [options]
+       plancheck rules [show ID | trial [DIR] | words [WORD] | why ID PLAN |
+                        new ID | manual] [options]
 
 Reads wiring plans of electric locks and gates, works out every operating
 condition, and holds it against rules.
@@ -24,7 +25,8 @@ condition, and holds it against rules.
   review    prints a correction list for each plan, worst first
   sequence  tells how each door and gate works, event by event
   failures  tells what each single failure does, worst first
-  rules     lists the rules, explains one, tries their examples
+  rules     lists the rules, explains one, tries their examples, tells why one
+            judged as it did, begins a new one, writes the manual
 
   plancheck COMMAND --help says more; plancheck --version says which this is.
 """
@@ -55,10 +57,21 @@ usage: plancheck rules                 every rule with severity and title
        plancheck rules trial [DIR]     run the rules' own examples; only those
                                        of one pack where its folder is given
        plancheck rules words [WORD]    the words that a rule may use
+       plancheck rules why ID PLAN     why a rule judged a plan as it did: what
+                                       it went through and left out, and what
+                                       each expression came to
+       plancheck rules new ID          a commented file to start a rule from
+       plancheck rules manual          every rule on a page of its own
 
+  --why                  after a trial, why of each example that went wrong;
+                         with --rule, of every example
+  --rule ID              try only this rule
+  --on NAME              tell only why of this door, device or other thing
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
-  --to FILE              write there instead
+  --to FILE              write there instead; the manual is written for browser
+                         and print where FILE ends in .html, else as Markdown;
+                         `new` never writes over a file
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
 
 Exit status: 0; 1 an example did not do what it says; 2 a rule or the command
@@ -167,6 +180,9 @@ def _review_parser() -> _Parser:
 def _rules_parser() -> _Parser:
     parser = _parser()
     parser.add_argument("words", nargs="*")
+    parser.add_argument("--why", action="store_true")
+    parser.add_argument("--rule", default=None)
+    parser.add_argument("--on", default=None)
     return parser
 
 
@@ -190,20 +206,38 @@ def _check_review(options: argparse.Namespace) -> None:
         raise UsageError("Say which plan to review: a file, or a folder of .plan files.")
 
 
+_RULES_WORDS = {"list": 0, "show": 1, "trial": 1, "words": 1, "why": 2, "new": 1, "manual": 0}
+"""What may stand behind `plancheck rules`, each with the words that it takes at most."""
+
+
 def _check_rules(options: argparse.Namespace) -> None:
     what, *about = options.words or ["list"]
     options.what, options.about = what, about[0] if about else None
-    if what not in ("list", "show", "trial", "words"):
+    options.plan = about[1] if len(about) > 1 else None
+    if what not in _RULES_WORDS:
         from plancheck.nearest import did_you_mean
 
-        raise UsageError(
-            f"`plancheck rules` knows show, trial and words, not “{what}”. "
-            + did_you_mean(what, ["show", "trial", "words"])
-        )
-    if what == "show" and not about:
-        raise UsageError("Say which rule to show: `plancheck rules show ID`.")
-    if len(about) > 1 or (what == "list" and about):
+        known = [word for word in _RULES_WORDS if word != "list"]
+        told = f"{', '.join(known[:-1])} and {known[-1]}"
+        raise UsageError(f"`plancheck rules` knows {told}, not “{what}”. {did_you_mean(what, known)}".rstrip())
+    if what in ("show", "why") and not about:
+        raise UsageError(f"Say which rule to show: `plancheck rules {_usage_of(what)}`.")
+    if what == "why" and len(about) == 1:
+        raise UsageError("Say of which plan: `plancheck rules why ID PLAN`.")
+    if what == "new" and not about:
+        raise UsageError("Say what the rule is called: `plancheck rules new PACK/NAME`.")
+    if len(about) > _RULES_WORDS[what]:
         raise UsageError(f"“{about[-1]}” is one word too many for `plancheck rules {what}`.")
+    for option, given, belongs in (
+        ("--why", options.why, "trial"), ("--rule", options.rule is not None, "trial"),
+        ("--on", options.on is not None, "why"),
+    ):  # fmt: skip
+        if given and what != belongs:
+            raise UsageError(f"{option} belongs to `plancheck rules {belongs}`.")
+
+
+def _usage_of(what: str) -> str:
+    return "why ID PLAN" if what == "why" else "show ID"
 
 
 def _one_of(choices: Sequence[str]) -> Callable[[str], str]:

@@ -1,4 +1,4 @@
-"""`plancheck rules`: the list of rules, one rule, their own examples tried, the words they may use."""
+"""`plancheck rules`: the list of rules, one rule, their own examples tried, the words they may use, authors' aids."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from argparse import Namespace
 from collections.abc import Callable
 from datetime import date
 
+from plancheck.cli.author_commands import manual, new, rule_called, why, whys
 from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
-from plancheck.nearest import nearest
 from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
 from plancheck.review.report import PlanReport
@@ -24,6 +24,8 @@ FAILED = 1
 
 def rules(options: Namespace) -> int:
     """Answers what is asked about the rules and returns the exit status."""
+    if options.what == "new":
+        return new(options)
     page = Page(page_width(options.width, sys.stdout), Paint(options.to is None and takes_colour(sys.stdout)))
     folders = [*options.packs, options.about] if options.what == "trial" and options.about else options.packs
     library = load_library(folders)
@@ -50,18 +52,8 @@ def _list(options: Namespace, library: Library, page: Page) -> int:
 def _show(options: Namespace, library: Library, page: Page) -> int:
     from plancheck.render.rule_pages import rule_page
 
-    rule = library.rulebook.get(options.about)
-    if rule is None:
-        raise UsageError(f"There is no rule “{options.about}”. {_near_rule(options.about, library)}".rstrip())
+    rule = rule_called(options.about, library)
     return written(rule_page(rule, library.rulebook, page), options.to)
-
-
-def _near_rule(name: str, library: Library) -> str:
-    """A hint at a rule of a like id, the pack said or left out."""
-    ids = library.rulebook.by_id
-    bare = {rule_id.partition("/")[2]: rule_id for rule_id in ids}
-    near = nearest(name, ids) or bare.get(nearest(name, bare) or "")
-    return f"Did you mean “{near}”?" if near else ""
 
 
 def _words(options: Namespace, library: Library, page: Page) -> int:
@@ -79,10 +71,16 @@ def _trial(options: Namespace, library: Library, page: Page) -> int:
     from plancheck.rulebook.trial import try_rules
 
     rules = library.rules_of(options.about) if options.about else list(library.rulebook.rules)
+    if options.rule is not None:
+        wanted = rule_called(options.rule, library)
+        rules = [rule for rule in rules if rule.id == wanted.id]
+        if not rules:
+            raise UsageError(f"The rule “{wanted.id}” does not stand in “{options.about}”.")
     with Progress(sum(len(rule.examples) for rule in rules), "trying") as progress:
         trials = try_rules(rules, _ExampleReview(library, progress))
     failed = not all(trial.right for trial in trials)
-    return written(trial_page(trials, page), options.to, FAILED if failed else 0)
+    told = whys(trials, library, page, every=options.rule is not None) if options.why else ""
+    return written(trial_page(trials, page) + told, options.to, FAILED if failed else 0)
 
 
 class _ExampleReview:
@@ -109,4 +107,6 @@ _ANSWERS: dict[str, Callable[[Namespace, Library, Page], int]] = {
     "show": _show,
     "words": _words,
     "trial": _trial,
+    "why": why,
+    "manual": manual,
 }

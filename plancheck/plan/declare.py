@@ -32,9 +32,11 @@ SETTINGS = {
     "contact": {"amps": "current", "volts": "voltage", "inductive-amps": "current", "ac-amps": "current",
                 "ac-volts": "voltage"},
     "one-way": {"drop": "voltage", "amps": "current", "volts": "voltage"},
-    "clamp": {"volts": "voltage"},
+    "clamp": {"volts": "voltage", "clamping": "voltage", "energy": "energy", "ohms": "resistance",
+              "farads": "capacitance", "stores": "flag"},
     "protector": {"amps": "current", "volts": "voltage"},
-    "sense": {"safety": "flag", "commands": "word", "wants": "word", "volts": "voltage"},
+    "sense": {"safety": "flag", "commands": "word", "wants": "word", "volts": "voltage",
+              "ohms": "resistance"},
     "link": {},
 }  # fmt: skip
 """What may be set of each primitive, and the dimension (or flag, word) it takes."""

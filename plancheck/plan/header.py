@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
+from plancheck.plan.edition import WRITTEN_LIKE, Edition, read_edition
 from plancheck.plan.mistakes import Mistakes
 from plancheck.plan.model import Variance
 from plancheck.plan.pattern import Fit, Literal, Maybe, Miss, Pattern, Slot, match_entry, shown
@@ -18,7 +19,7 @@ from plancheck.units import Quantity
 AMBIENT_LOW, AMBIENT_HIGH = 273.15, 313.15
 """Taken where a plan does not say: 0 degC to 40 degC."""
 
-REPEATABLE = ("adopt", "use")
+REPEATABLE = ("adopt", "edition", "use")
 
 
 @dataclass(slots=True)
@@ -29,6 +30,7 @@ class Headers:
     revision: str = ""
     dated: str = ""
     jurisdiction: str = ""
+    editions: list[Edition] = field(default_factory=list)
     adopts: list[str] = field(default_factory=list)
     low: float = AMBIENT_LOW
     high: float = AMBIENT_HIGH
@@ -45,6 +47,7 @@ def _header_patterns() -> Mapping[str, Pattern]:
         "plan": one("plan", Slot("title", "text")),
         "revision": one("revision", Slot("revision", "text"), dated),
         "jurisdiction": one("jurisdiction", Slot("jurisdiction", "choice", ("us", "eu"))),
+        "edition": one("edition", Slot("editions", "text", many=True)),
         "adopt": one("adopt", Slot("adopts", "text", many=True)),
         "ambient": one("ambient", Slot("low", "temperature"), Literal("to"), Slot("high", "temperature")),
         "use": one("use", Slot("file", "text")),
@@ -91,12 +94,28 @@ def _take(word: str, fit: Fit, at: Span, headers: Headers, mistakes: Mistakes) -
             headers.revision, headers.dated = revision, str(rest.get("dated", ""))
         case "jurisdiction", {"jurisdiction": str(jurisdiction)}:
             headers.jurisdiction = jurisdiction
+        case "edition", {"editions": tuple(editions)}:
+            for text in editions:
+                _take_edition(str(text), at, headers, mistakes)
         case "adopt", {"adopts": tuple(packs)}:
             headers.adopts += (str(p) for p in packs if p not in headers.adopts)
         case "ambient", {"low": Quantity(value=low, text=said), "high": Quantity(value=high, text=more)}:
             if low > high:
                 mistakes.add(at, "The ambient runs downwards", f"{said} to {more}", "the lower temperature first")
             headers.low, headers.high = min(low, high), max(low, high)
+
+
+def _take_edition(text: str, at: Span, headers: Headers, mistakes: Mistakes) -> None:
+    """One edition of each code: two could not both hold."""
+    edition = read_edition(text)
+    if edition is None:
+        mistakes.add(at, "An edition names a code and its year", f"“{text}”", f"a text such as {WRITTEN_LIKE}")
+        return
+    other = next((e for e in headers.editions if e.same_code(edition)), None)
+    if other is None:
+        headers.editions.append(edition)
+    elif other.text != edition.text:
+        mistakes.add(at, f"Two editions of {other.code} cannot both hold", f"“{text}”", f"one: “{other.text}” is named")
 
 
 def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mistakes: Mistakes) -> Variance:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from plancheck.plan.edition import Edition
 from plancheck.plan.guard import Guard
 from plancheck.source import Source, Span
 from plancheck.units import Quantity
@@ -154,6 +155,8 @@ class Plan:
     variances: tuple[Variance, ...]
     header_at: Mapping[str, Span] = field(default_factory=dict)
     """Where each header stands: plan, revision, jurisdiction …"""
+    editions: tuple[Edition, ...] = ()
+    """Editions of codes that hold, one of a code; none where the plan names none."""
 
     def with_base(self, base: str) -> list[Device]:
         """Devices of a base class, in the order of the plan."""

@@ -55,6 +55,7 @@ def resolve(source: Source, kinds: Kinds, include: Include) -> tuple[Plan, list[
     plan = Plan(
         source, headers.title, headers.revision, headers.dated, headers.jurisdiction, tuple(headers.adopts),
         headers.low, headers.high, register.by_name, wires, variances, headers.at,
+        tuple(headers.editions),
     )  # fmt: skip
     return plan, mistakes.told
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby, takewhile
 
 from plancheck.nearest import did_you_mean
+from plancheck.render.basis_rows import basis_lines
 from plancheck.render.columns import padded, shown, width, wrapped
 from plancheck.render.layout import Page, entry, headed, plural
 from plancheck.rulebook.nodes import SituationNode
-from plancheck.rulebook.rule import Basis, Example, Limit, Rule, Rulebook
+from plancheck.rulebook.rule import Example, Limit, Rule, Rulebook
 from plancheck.rulebook.things import CLASSES, ancestry
+from plancheck.rulebook.topics import Topic
 from plancheck.rulebook.words import WordLine, listing
 
 _WIDE = 90
@@ -53,7 +55,7 @@ def rule_page(rule: Rule, book: Rulebook, page: Page) -> str:
     lines += entry("Pack", f"{rule.pack}: {title}" if title else rule.pack, page)
     if rule.only_in:
         lines += entry("Runs", f"only where the jurisdiction is {rule.only_in}, or not stated", page)
-    lines += _several("Basis", [_basis(basis) for basis in rule.basis], page)
+    lines += _several("Basis", list(basis_lines(rule)), page)
     lines += _several("Limit", [_limit(limit) for limit in rule.limits], page)
     lines += entry("Known limits", rule.known_limits, page)
     lines += entry("Stands in", f"{rule.at.source.name}, line {rule.at.line}", page)
@@ -70,14 +72,9 @@ def _several(label: str, texts: Sequence[str], page: Page) -> Iterator[str]:
         yield from entry("" if number else label, text, page)
 
 
-def _basis(basis: Basis) -> str:
-    return f"{basis.tag}: {basis.said}" if basis.tag else basis.said
-
-
 def _limit(limit: Limit) -> str:
-    where = f" in {limit.tag}" if limit.tag else ""
     source = f" ({limit.source})" if limit.source else ""
-    return f"{limit.name} = {limit.text}{where}{source}"
+    return f"{limit.name} = {limit.text}{limit.where}{source}"
 
 
 def _as_written(rule: Rule) -> Iterator[str]:
@@ -101,11 +98,26 @@ def word_list(book: Rulebook, page: Page, word: str = "") -> str:
     lines: list[str] = []
     for of, words in groupby(listing(book.vocabulary, word), key=lambda line: line.of):
         lines += [*headed(_heading(of), page), *(line for each in words for line in _word(each, page)), ""]
-    if not word:
-        lines += headed("Situations", page)
-        for name, situation in sorted(book.situations.items()):
-            lines += [page.paint.strong(name), f"    {_situation(situation)}"]
+    lines += _named("Situations", {n: _situation(s) for n, s in sorted(book.situations.items())}, word, page)
+    lines += _named("Tables of clauses", {n: _topic(t) for n, t in sorted(book.topics.items())}, word, page)
     return _text(lines)
+
+
+def _named(heading: str, told: Mapping[str, str], word: str, page: Page) -> Iterator[str]:
+    """Names with a line on each: all of them, or the one that is asked for."""
+    wanted = {name: says for name, says in told.items() if not word or word.casefold() == name.casefold()}
+    if wanted:
+        yield from headed(heading, page)
+    for name, says in wanted.items():
+        yield page.paint.strong(name)
+        yield from ("    " + line for line in wrapped(says, page.width - 4))
+    if wanted:
+        yield ""
+
+
+def _topic(topic: Topic) -> str:
+    clauses = (f"{clause.edition.text}, {clause.text}" for code in topic.codes() for clause in topic.of_code(code))
+    return f"{topic.title}: {'; '.join(clauses)}"
 
 
 def _heading(of: str) -> str:
@@ -133,7 +145,8 @@ def _situation(situation: SituationNode) -> str:
 
 def nearest_word(name: str, book: Rulebook) -> str:
     """A hint at the word that was meant."""
-    return did_you_mean(name, sorted({word.name for word in book.vocabulary.words.values()}))
+    words = {word.name for word in book.vocabulary.words.values()}
+    return did_you_mean(name, sorted({*words, *book.situations, *book.topics}))
 
 
 def _text(lines: Sequence[str]) -> str:

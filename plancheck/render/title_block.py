@@ -17,12 +17,14 @@ def title_block(what: str, plan: Plan, page: Page) -> Iterator[str]:
     yield "═" * page.width
     yield page.paint.strong(what)
     dated = f" of {plan.dated}" if plan.dated else ""
-    rows = (
+    rows = [
         ("Plan", plan.title or "without a title"),
         ("Revision", f"{plan.revision}{dated}" if plan.revision else "none stated"),
         ("File", plan.source.name),
         ("Jurisdiction", plan.jurisdiction or "none stated"),
-    )
+    ]
+    if plan.editions:
+        rows.append(("Editions", ", ".join(edition.text for edition in plan.editions)))
     for label, text in rows:
         yield from entry(label, text, page)
     yield "═" * page.width

@@ -12,6 +12,7 @@ from functools import cached_property
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.facts import Facts, NotAssessed
+from plancheck.circuit.loops import acts
 from plancheck.circuit.replay import Replay
 from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.plan.graph import Branch
@@ -51,8 +52,7 @@ class Part:
         if self.sense is None:
             found = facts.state(self.device, SECURED, variation)
         else:
-            found = facts.made(self.sense, variation)
-            found = ~found if self.sense.data.get("wants") == "open" else found
+            found = acts(facts, self.sense, variation)
         if len(found.space.signals) > MOST_SIGNALS:
             raise NotAssessed(f"more than {MOST_SIGNALS} signals act on {self.subject}")
         return found
@@ -104,7 +104,9 @@ class Works:
     _felt: dict[str, tuple[Signal, ...]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "inventory", Inventory(self.facts, self.rulebook.vocabulary.device_slots))
+        object.__setattr__(
+            self, "inventory", Inventory(self.facts, self.rulebook.vocabulary.device_slots, self.rulebook.topics)
+        )
 
     @cached_property
     def holders(self) -> tuple[Holder, ...]:

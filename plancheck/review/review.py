@@ -14,6 +14,7 @@ from plancheck.plan.kinds import Kinds
 from plancheck.plan.model import Plan
 from plancheck.plan.resolve import resolve
 from plancheck.review.assumptions import assumptions
+from plancheck.review.editions import editions_unknown
 from plancheck.review.report import PlanReport, in_order, reading_finding
 from plancheck.rulebook.judge import judge
 from plancheck.rulebook.rule import Rulebook
@@ -56,7 +57,7 @@ def review_text(
         rules_run=tuple(sorted(verdicts.rules_run)),
         conditions=facts.conditions_examined(),
         not_assessed=(*([PARTLY_READ] if mistakes else []), *sorted(unsolved), *sorted(unjudged)),
-        assumed=assumptions(plan, facts),
+        assumed=(*assumptions(plan, facts), *editions_unknown(plan, rulebook)),
         mistakes=tuple(mistakes),
         gaps=len(verdicts.gaps) + len(unsolved),
     )

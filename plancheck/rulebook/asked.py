@@ -14,7 +14,7 @@ from plancheck.rulebook.things import Inventory, Thing
 def asked_of(rule: Rule, inventory: Inventory) -> Iterator[tuple[Thing, ...]]:
     """The things, bound together, that a rule speaks of. What cannot be told apart counts as spoken of."""
     scope = Scope(inventory)
-    scope.limits = rule.limits_in(inventory.plan.jurisdiction)[0][1]
+    scope.limits = rule.limits_in(inventory.plan.jurisdiction, inventory.plan.editions)[0].values
     for group in rule.groups:
         yield from _bound(group, scope, 0)
 

@@ -4,19 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from plancheck.finding import Mistake, Severity
 from plancheck.nearest import did_you_mean
+from plancheck.plan.edition import WRITTEN_LIKE, read_edition
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import literal
+from plancheck.rulebook.clause_nodes import CitedClauses
+from plancheck.rulebook.gather_topics import GRADES
 from plancheck.rulebook.group import assemble_group
+from plancheck.rulebook.limits import JURISDICTIONS, MOST_ALTERNATIVES, Limit, count_alternatives
 from plancheck.rulebook.read import RulesFile
-from plancheck.rulebook.rule import GRADES, JURISDICTIONS, Basis, Example, Group, Limit, Rule
+from plancheck.rulebook.rule import Basis, Example, Group, Rule
 from plancheck.rulebook.scope import Frame, Wrong
+from plancheck.rulebook.topics import Topic
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.rulebook.wording import clipped
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.watch import Watch
 
 M = TypeVar("M", bound=nodes.Member)
 
@@ -33,11 +41,14 @@ class Assembling:
     file: RulesFile
     vocabulary: Vocabulary
     situations: Mapping[str, nodes.SituationNode]
+    topics: Mapping[str, Topic]
     rule_id: str
     pack: str
     known_right: bool = False
     """Whether the rule was found right when it was shipped, against these very kinds."""
     mistakes: list[Mistake] = field(default_factory=list)
+    watch: Watch | None = None
+    """Notes what the rule does, where somebody asked why."""
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> None:
         """Note a mistake at a node."""
@@ -45,7 +56,8 @@ class Assembling:
 
     def frame(self, limits: Mapping[str, Type]) -> Frame:
         """What the expressions of this rule are checked against; mistakes come here."""
-        return Frame(self.file, self.vocabulary, self.situations, dict(limits), mistakes=self.mistakes)
+        named = dict(limits)
+        return Frame(self.file, self.vocabulary, self.situations, named, mistakes=self.mistakes, watch=self.watch)
 
 
 def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
@@ -131,11 +143,19 @@ def _basis(node: nodes.RuleNode, work: Assembling) -> tuple[Basis, ...]:
     if not members and node.whole:
         hint = 'A rule that no code asks for says so: basis "common practice, no source".'
         work.wrong(node.name, "This rule has no “basis”", "none", "a line “basis …”", hint)
-    return tuple(
-        Basis(cited.text.text, _grade(cited.grade, work), _tag(member.tag, work))
-        for member in members
-        for cited in member.cited
-    )
+    return tuple(_cited(cited, _tag(member.tag, work), work) for member in members for cited in member.cited)
+
+
+def _cited(cited: nodes.Cited | CitedClauses, tag: str, work: Assembling) -> Basis:
+    if isinstance(cited, nodes.Cited):
+        return Basis(cited.text.text, _grade(cited.grade, work), tag)
+    for name in cited.topics:
+        if name.text not in work.topics:
+            known = ", ".join(work.topics) or "a table that a rules file begins with “clauses”"
+            hint = did_you_mean(name.text, work.topics)
+            work.wrong(name, f"No table of clauses is called “{name.text}”", f"“{name.text}”", known, hint)
+    topics = tuple(work.topics[name.text] for name in cited.topics if name.text in work.topics)
+    return Basis("", "", tag, topics)
 
 
 def _grade(grade: nodes.Words | None, work: Assembling) -> str:
@@ -158,13 +178,17 @@ def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, .
         if limit is None:
             continue
         same = [other for other in limits if other.name == limit.name]
-        if any(other.tag == limit.tag for other in same):
-            work.wrong(member.name, f"The limit “{limit.name}” is given twice", "a second one", "one for each place")
+        if any((other.tag, other.edition) == (limit.tag, limit.edition) for other in same):
+            expected = "one for each place and edition"
+            work.wrong(member.name, f"The limit “{limit.name}” is given twice", "a second one", expected)
         elif same and not types.same_dimension(same[0].type, limit.type):
             expected = f"{same[0].type}, like the other one"
             work.wrong(member.amount, "The limits of one name are of one dimension", f"{limit.type}", expected)
         else:
             limits.append(limit)
+    if count_alternatives(limits) > MOST_ALTERNATIVES:
+        many = f"at most {MOST_ALTERNATIVES} sets of limits, one for each jurisdiction and edition"
+        work.wrong(node.name, "This rule has limits by too many editions", f"{count_alternatives(limits)} sets", many)
     if len(work.mistakes) == before:
         _limits_hold_everywhere(limits, only, work)
     return tuple(limits)
@@ -182,15 +206,26 @@ def _limit(member: nodes.LimitMember, work: Assembling) -> Limit | None:
     text = f"{member.amount.text} {member.amount.unit}"
     source = member.source.text if member.source else ""
     tag = _tag(member.tag, work)
-    return Limit(member.name.text, of, value, text, tag, source, work.file.span(member))
+    edition = read_edition(member.edition.text) if member.edition else None
+    if member.edition and edition is None:
+        found = f"“{member.edition.text}”"
+        work.wrong(member.edition, "An edition names a code and its year", found, f"a text such as {WRITTEN_LIKE}")
+        return None
+    return Limit(member.name.text, of, value, text, tag, source, work.file.span(member), edition)
 
 
 def _limits_hold_everywhere(limits: list[Limit], only: str, work: Assembling) -> None:
-    """A limit for one jurisdiction needs another for the rest, or the rule would have none there."""
+    """A limit for one jurisdiction or edition needs another for the rest, or the rule would have none there."""
     for limit in limits:
-        tags = {other.tag for other in limits if other.name == limit.name}
+        tags = {other.tag for other in limits if other.name == limit.name and other.edition is None}
         lacking = [j for j in JURISDICTIONS if j not in tags and only in ("", j)]
-        if limit.tag and "" not in tags and lacking:
+        if "" in tags or not lacking:
+            continue
+        if limit.edition:
+            headline = f"The limit “{limit.name}” is not given for editions before {limit.edition.text}"
+            expected = f"“limit {limit.name} = …” for everything else"
+            work.mistakes.append(Mistake(limit.at, headline, f"one from {limit.edition.text} on", expected))
+        elif limit.tag:
             expected = f"“limit {limit.name} = …” for everywhere else, or “only in {limit.tag}”"
             headline = f"The limit “{limit.name}” is not given for {', '.join(lacking)}"
             work.mistakes.append(Mistake(limit.at, headline, f"one for {limit.tag} alone", expected))

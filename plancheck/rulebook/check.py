@@ -30,9 +30,10 @@ def check(node: nodes.Expression, frame: Frame) -> Checked:
     if frame.depth > DEEPEST:
         raise frame.wrong(node, "This is nested too deeply", expected=f"at most {DEEPEST} levels")
     try:
-        return _dispatch(node, frame)
+        found = _dispatch(node, frame)
     finally:
         frame.depth -= 1
+    return found if frame.watch is None else frame.watch.checked(node, found, frame)
 
 
 def _dispatch(node: nodes.Expression, frame: Frame) -> Checked:
@@ -92,11 +93,11 @@ def literal(node: nodes.Amount, frame: Frame) -> tuple[Type, float]:
     try:
         read = units.quantity(node.value, node.unit, node.text)
     except KeyError:
+        symbol = units.symbol_of(node.unit)
         names = [*units.UNITS, units.GAUGE, *frame.vocabulary.plurals]
-        hint = did_you_mean(node.unit, names)
-        raise frame.wrong(
-            node, f"“{node.unit}” is no unit", f"“{node.text} {node.unit}”", "a unit of the trade", hint
-        ) from None
+        hint = f"Write “{symbol}”." if symbol else did_you_mean(node.unit, names)
+        expected = "a unit of the trade, such as V, A, ft, s, %, or a class of things to count"
+        raise frame.wrong(node, f"“{node.unit}” is no unit", f"“{node.text} {node.unit}”", expected, hint) from None
     return types.quantity(read.dimension), read.value
 
 
@@ -161,8 +162,9 @@ def find_word(of: Checked, name: nodes.Name, frame: Frame) -> Word:
     if word is None:
         names = frame.vocabulary.names(of.type.of)
         hint = _elsewhere(of, name, frame) or did_you_mean(name.text, names)
-        expected = "one of its facts, which `rules words` lists"
-        raise frame.wrong(name, f"{of.type} has no fact “{name.text}”", f"“{name.text}”", expected, hint)
+        expected = f"one of its facts, which `plancheck rules words {of.type.of}` lists"
+        said = f"{of.type} has no fact “{name.text}”"
+        raise frame.wrong(name, said[:1].upper() + said[1:], f"“{name.text}”", expected, hint)
     if word.type.form == "mixed":
         raise frame.wrong(
             name, f"“{name.text}” means different things for different kinds", word.says, "a fact of one meaning"
@@ -335,7 +337,8 @@ def number(node: nodes.Expression, frame: Frame, what: str) -> Checked:
     """Check an expression that must be a number."""
     checked = check(node, frame)
     if checked.type.form != "quantity":
-        raise frame.wrong(node, f"{what} must be a number", f"{checked.type}", "a number")
+        hint = f"Write “{frame.text(node)}” by itself, or “is yes”." if checked.type.form == "yes/no" else ""
+        raise frame.wrong(node, f"{what} must be a number", f"{checked.type}", "a number", hint)
     return checked
 
 

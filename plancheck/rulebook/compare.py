@@ -102,7 +102,8 @@ def _option(left: Checked, words: nodes.Words, frame: Frame) -> str:
     if left.type.form == "text":
         return words.text
     if left.type.form != "choice":
-        expected = "a value of that sort"
+        example = types.example_of(left.type)
+        expected = "a value of that sort" + (f", such as {example}" if example else "")
         raise frame.wrong(words, f"“{words.text}” cannot be {left.type}", f"“{words.text}”", expected)
     if words.text not in left.type.options:
         headline = f"It is never “{words.text}”"

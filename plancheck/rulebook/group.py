@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import cache
 
 from plancheck.rulebook import nodes, types
@@ -37,13 +38,17 @@ def assemble_group(
         variables = domain(for_each.domain, frame)
     except Wrong:
         return None
+    if frame.watch is not None:
+        variables = frame.watch.group(for_each, variables, frame)
     parts = _Parts(for_each, members, frame, whole)
-    wheres = parts.wheres(len(variables))
+    wheres = parts.wheres(variables)
     require = parts.require()
     at, also_at, path_of = parts.at(variables), parts.also_at(), parts.path()
     texts = parts.later_texts(require, first) if known_right else parts.texts_now(require, first)
     if len(frame.mistakes) > before or not (require and at and texts):
         return None
+    if frame.watch is not None:
+        require = replace(require, run=frame.watch.asked("require", len(variables) - 1, require, variables))
     return Group(tuple(variables), wheres, require, at, also_at, path_of, texts)
 
 
@@ -63,9 +68,9 @@ class _Parts:
             self.frame.wrong(extra, f"“{what}” is said twice", "a second one", "one for each “for each”")
         return found[0] if found else None
 
-    def wheres(self, variables: int) -> tuple[tuple[Run, ...], ...]:
+    def wheres(self, variables: Sequence[Variable]) -> tuple[tuple[Run, ...], ...]:
         """What is asked as soon as each variable is bound; what no condition decides stands as far out as it can."""
-        levels: list[list[Run]] = [[] for _ in range(variables)]
+        levels: list[list[Run]] = [[] for _ in variables]
         for member in self.members:
             if isinstance(member, nodes.ExpressionMember) and member.keyword == "where":
                 for part in _conjuncts(member.expression):
@@ -74,9 +79,11 @@ class _Parts:
                         checked = yes_no(part, self.frame, "A “where”")
                     except Wrong:
                         continue
-                    used = [i for i in self.frame.touched if i < variables]
-                    level = max(used, default=0) if _is_calm(part) else variables - 1
-                    levels[level].append(checked.run)
+                    used = [i for i in self.frame.touched if i < len(variables)]
+                    level = max(used, default=0) if _is_calm(part) else len(variables) - 1
+                    watch = self.frame.watch
+                    run = checked.run if watch is None else watch.asked("where", level, checked, variables)
+                    levels[level].append(run)
         return tuple(tuple(level) for level in levels)
 
     def require(self) -> Checked | None:

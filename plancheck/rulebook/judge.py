@@ -11,6 +11,7 @@ from plancheck.circuit.facts import NotAssessed
 from plancheck.finding import Finding, VarianceRecord
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.gaps import told_together
+from plancheck.rulebook.limits import Alternative
 from plancheck.rulebook.naming import devices_behind, label, place
 from plancheck.rulebook.report import Judged, excess, write
 from plancheck.rulebook.rule import Group, Rule, Rulebook
@@ -38,7 +39,7 @@ class Verdicts:
 def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress | None = None) -> Verdicts:
     """Hold every rule that applies to the plan against it; those about gaps and variances come last."""
     plan = facts.plan
-    inventory = Inventory(facts, rulebook.vocabulary.device_slots)
+    inventory = Inventory(facts, rulebook.vocabulary.device_slots, rulebook.topics)
     rules = [r for r in rulebook.rules if r.runs_in(plan.jurisdiction)]
     early = [r for r in rules if not any(g.late for g in r.groups)]
     late = [r for r in rules if any(g.late for g in r.groups)]
@@ -68,7 +69,7 @@ class _Run:
     def rules(self, rules: Iterable[Rule]) -> None:
         for rule in rules:
             self.scope.steps = 0
-            alternatives = rule.limits_in(self.inventory.plan.jurisdiction)
+            alternatives = rule.limits_in(self.inventory.plan.jurisdiction, self.inventory.plan.editions)
             for number, group in enumerate(rule.groups):
                 try:
                     self.walk(rule, group, number, alternatives, 0)
@@ -78,13 +79,11 @@ class _Run:
             if self.on_progress is not None:
                 self.on_progress(self.done, self.total)
 
-    def walk(
-        self, rule: Rule, group: Group, number: int, alternatives: list[tuple[str, dict[str, float]]], level: int
-    ) -> None:
+    def walk(self, rule: Rule, group: Group, number: int, alternatives: list[Alternative], level: int) -> None:
         """Bind one variable to each of its things, and go on with the next; judge where all are bound."""
         scope, wheres = self.scope, group.wheres[level]
         innermost = level + 1 == len(group.variables)
-        scope.limits = alternatives[0][1]
+        scope.limits = alternatives[0].values
         things = scope.things
         for thing in group.variables[level].source(scope):
             things[level] = thing
@@ -100,26 +99,27 @@ class _Run:
                 continue
             self.walk(rule, group, number, alternatives, level + 1)
 
-    def judge(self, rule: Rule, group: Group, number: int, alternatives: list[tuple[str, dict[str, float]]]) -> None:
+    def judge(self, rule: Rule, group: Group, number: int, alternatives: list[Alternative]) -> None:
         """Hold one binding to what the group requires, under each set of limits that may count."""
         scope = self.scope
         if len(alternatives) == 1:
             if group.require.run(scope) is not True:
-                self.finding(rule, group, number, "")
+                self.finding(rule, group, number, alternatives[0])
             return
         failed = []
-        for tag, limits in alternatives:
-            scope.limits = limits
+        for each in alternatives:
+            scope.limits = each.values
             if group.require.run(scope) is not True:
-                failed.append((excess(group.require, scope), tag, limits))
+                failed.append((excess(group.require, scope), each))
         if failed:
-            _, tag, scope.limits = max(failed, key=lambda each: each[0])
-            self.finding(rule, group, number, tag)
-        scope.limits = alternatives[0][1]
+            _, worst = max(failed, key=lambda pair: pair[0])
+            scope.limits = worst.values
+            self.finding(rule, group, number, worst)
+        scope.limits = alternatives[0].values
 
-    def finding(self, rule: Rule, group: Group, number: int, stricter: str) -> None:
+    def finding(self, rule: Rule, group: Group, number: int, limits: Alternative) -> None:
         bound = self.scope.things[: len(group.variables)]
-        finding = write(Judged(rule, group, number, tuple(bound), stricter), self.scope)
+        finding = write(Judged(rule, group, number, tuple(bound), limits.said), self.scope)
         self.findings.append((finding, frozenset(name for thing in bound for name in devices_behind(thing))))
 
     def gap(self, rule: Rule, bound: int, reason: str) -> None:

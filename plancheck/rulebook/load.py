@@ -9,8 +9,10 @@ from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes
 from plancheck.rulebook.assemble import Assembling, assemble
+from plancheck.rulebook.gather_topics import gather_topics
 from plancheck.rulebook.read import RulesFile, read_rules
 from plancheck.rulebook.rule import Rule, Rulebook
+from plancheck.rulebook.topics import Topic
 from plancheck.rulebook.vocabulary import Vocabulary, vocabulary
 from plancheck.source import Source, Span
 
@@ -30,12 +32,14 @@ def load_rules(sources: Iterable[Source], kinds: Kinds, *, known_right: bool = F
         file, mistakes = read_rules(source)
         loader.mistakes += mistakes
         files.append(file)
+    loader.topics, mistakes = gather_topics(files)
+    loader.mistakes += mistakes
     for file in files:
         loader.situations_of(file)
     for file in files:
         loader.rules_of(file)
     loader.mistakes.sort(key=lambda m: m.at.order)
-    book = Rulebook(tuple(loader.rules.values()), loader.packs, loader.situations, loader.vocabulary)
+    book = Rulebook(tuple(loader.rules.values()), loader.packs, loader.situations, loader.vocabulary, loader.topics)
     return book, loader.mistakes
 
 
@@ -49,6 +53,7 @@ class _Loader:
         """Where each situation and rule was first declared."""
         self.packs: dict[str, str] = {}
         self.rules: dict[str, Rule] = {}
+        self.topics: dict[str, Topic] = {}
 
     def wrong(self, at: Span, headline: str, found: str, expected: str, hint: str = "", *also: Span) -> None:
         self.mistakes.append(Mistake(at, headline, found, expected, hint, also))
@@ -109,7 +114,7 @@ class _Loader:
         if not self.may_declare(rule_id, at, f"There is a rule “{rule_id}” already"):
             return
         known_right = self.known_right and file.shipped
-        work = Assembling(file, self.vocabulary, self.situations, rule_id, pack.name.text, known_right)
+        work = Assembling(file, self.vocabulary, self.situations, self.topics, rule_id, pack.name.text, known_right)
         rule = assemble(node, work)
         self.mistakes += work.mistakes
         if rule is not None:

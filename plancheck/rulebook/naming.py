@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from plancheck.plan.model import Device, Plan
+from plancheck.rulebook.parts_of_gates import Control, Zone
 from plancheck.rulebook.things import Gap, Inventory, Terminal, Thing, VarianceCase
 from plancheck.source import Span
 
@@ -19,6 +20,8 @@ def label(inventory: Inventory, thing: Thing) -> str:
             return name
         case Terminal():
             return thing.key
+        case Zone() | Control():
+            return thing.label
         case Gap(subject=subject):
             return subject
         case VarianceCase(variance=variance):
@@ -71,7 +74,7 @@ def place(thing: Thing, slot: str = "") -> Span:
             return variance.at
         case Plan(source=source):
             return thing.header_at.get(slot or "plan") or Span(source, 0, min(1, len(source.text)))
-        case Gap(at=at):
+        case Gap(at=at) | Zone(at=at) | Control(at=at):
             return at
     branch = _branch(thing)
     assert branch is not None
@@ -87,6 +90,10 @@ def devices_behind(thing: Thing) -> tuple[str, ...]:
             return (thing.key, device.name)
         case Gap(subject=subject):
             return (subject,)
+        case Zone(gate=gate):
+            return (gate.name,)
+        case Control(gate=gate):
+            return (gate.name, thing.device)
         case Plan() | VarianceCase():
             return ()
     branch = _branch(thing)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plancheck.rulebook.clause_nodes import CitedClauses, ClauseRow, ClausesNode  # noqa: F401 - kept texts hold them
+
 # --- expressions -------------------------------------------------------------------------------------------
 
 
@@ -246,14 +248,16 @@ class Cited:
 
     text: Text
     grade: Words | None
+    start: int
+    end: int
 
 
 @dataclass(frozen=True, slots=True)
 class BasisMember:
-    """`basis us "…" "…" grade from memory`."""
+    """`basis us "…" "…" grade from memory`, `basis us clause sensor-release`."""
 
     tag: Name | None
-    cited: tuple[Cited, ...]
+    cited: tuple[Cited | CitedClauses, ...]
     start: int
     end: int
 
@@ -269,9 +273,10 @@ class OnlyMember:
 
 @dataclass(frozen=True, slots=True)
 class LimitMember:
-    """`limit in us most = 5 % source "…"`."""
+    """`limit in us under "NFPA 72-2022" most = 5 % source "…"`."""
 
     tag: Name | None
+    edition: Text | None
     name: Name
     amount: Amount
     source: Text | None
@@ -388,4 +393,4 @@ class RuleNode:
     end: int
 
 
-Node = PackNode | SituationNode | RuleNode
+Node = PackNode | SituationNode | ClausesNode | RuleNode

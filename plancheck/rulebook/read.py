@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
-from plancheck.rulebook import nodes, split, tree
+from plancheck.rulebook import clause_nodes, clause_tree, nodes, split, tree
 from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members
 from plancheck.rulebook.wording import clipped
 from plancheck.source import Source, Span
@@ -26,7 +26,7 @@ LONGEST_FILE = 1_000_000
 """Characters of a rules file: ten times the largest that anybody would want to read."""
 DEEPEST = 40
 """Brackets within brackets."""
-KEPT = Kept("rules", nodes, tree, split, sys.modules[__name__])
+KEPT = Kept("rules", nodes, clause_nodes, tree, clause_tree, split, sys.modules[__name__])
 """The shipped rules files, by their text; those without a mistake."""
 
 _RULE_HEAD = re.compile(r"rule[ \t]+([^\W\d_][\w\-]*)[ \t\r\n]*\Z")
@@ -96,7 +96,7 @@ class _Reader:
             word.end() if word else end,
             "This line belongs to no statement",
             found=f"“{word.group() if word else self.source.text[start:end][:20]}”",
-            expected="“pack”, “situation” or “rule” at the start of a line",
+            expected="“pack”, “situation”, “clauses” or “rule” at the start of a line",
             hint=did_you_mean(word.group(), KEYWORDS) if word else "",
         )
 

@@ -3,50 +3,48 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from plancheck.finding import Severity
+from plancheck.plan.edition import Edition
+from plancheck.rulebook.gather_topics import GRADES as GRADES
+from plancheck.rulebook.limits import JURISDICTIONS as JURISDICTIONS
+from plancheck.rulebook.limits import Alternative, alternatives
+from plancheck.rulebook.limits import Limit as Limit
 from plancheck.rulebook.nodes import PlaceMember, SituationNode
 from plancheck.rulebook.quantify import Variable
 from plancheck.rulebook.scope import Checked, Run
 from plancheck.rulebook.template import Template
 from plancheck.rulebook.things import LATE
-from plancheck.rulebook.types import Type
+from plancheck.rulebook.topics import Topic, cite
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.source import Source, Span
 
-JURISDICTIONS = ("us", "eu")
 _HEADER = re.compile(r"(?m)^[ \t]*plan[ \t]")
-GRADES = ("published", "from memory", "common practice")
 
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What a rule rests on: a code and clause, or common practice; `tag` is the jurisdiction where it counts."""
+    """What a rule rests on: a code and clause, or common practice; `tag` is the jurisdiction where it counts.
+
+    One that refers to `topics` says what the tables of clauses say, and has no text of its own.
+    """
 
     text: str
     grade: str
     tag: str
+    topics: tuple[Topic, ...] = ()
+
+    def cited(self, editions: Sequence[Edition] = (), egress: Collection[str] = ()) -> list[str]:
+        """As it is cited where those editions hold, for doors of those classes; where none is named, by the newest."""
+        return cite(self.topics, editions, egress) if self.topics else [self.said]
 
     @property
     def said(self) -> str:
         """The text with its grade."""
         return f"{self.text} ({self.grade})" if self.grade and self.grade not in self.text else self.text
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A number that a rule holds things to. `value` is SI, `text` as the rule writes it."""
-
-    name: str
-    type: Type
-    value: float
-    text: str
-    tag: str
-    source: str
-    at: Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,20 +152,19 @@ class Rule:
         """Whether a plan of that jurisdiction (or of none, empty) is held to it."""
         return not self.only_in or not jurisdiction or jurisdiction == self.only_in
 
-    def basis_in(self, jurisdiction: str) -> tuple[str, ...]:
-        """The basis as it is cited in a jurisdiction; all of it where the plan states none."""
-        return tuple(b.said for b in self.basis if not b.tag or not jurisdiction or b.tag == jurisdiction)
+    def basis_in(
+        self, jurisdiction: str, editions: Sequence[Edition] = (), egress: Collection[str] = ()
+    ) -> tuple[str, ...]:
+        """The basis as it is cited in a jurisdiction and its editions; all of it where the plan states none.
 
-    def limits_in(self, jurisdiction: str) -> list[tuple[str, dict[str, float]]]:
-        """The limits by name; where the plan states no jurisdiction, one set for each that differs."""
-        wanted = [jurisdiction] if jurisdiction else [self.only_in] if self.only_in else list(JURISDICTIONS)
-        found: list[tuple[str, dict[str, float]]] = []
-        for tag in wanted:
-            values = {limit.name: limit.value for limit in self.limits if not limit.tag}
-            values |= {limit.name: limit.value for limit in self.limits if limit.tag == tag}
-            if values not in [v for _, v in found]:
-                found.append((tag, values))
-        return found
+        `egress` are the classes of the doors that it is about.
+        """
+        held = [b for b in self.basis if not b.tag or not jurisdiction or b.tag == jurisdiction]
+        return tuple(text for b in held for text in b.cited(editions, egress))
+
+    def limits_in(self, jurisdiction: str, editions: Sequence[Edition] = ()) -> list[Alternative]:
+        """The limits by name; where the plan states no jurisdiction or edition, one set for each that differs."""
+        return alternatives(self.limits, self.only_in, jurisdiction, editions)
 
 
 @dataclass(frozen=True)
@@ -179,6 +176,8 @@ class Rulebook:
     """Title of each pack."""
     situations: Mapping[str, SituationNode]
     vocabulary: Vocabulary
+    topics: Mapping[str, Topic] = field(default_factory=dict)
+    """Clauses by edition, by what they are about."""
 
     @cached_property
     def by_id(self) -> dict[str, Rule]:
@@ -191,4 +190,4 @@ class Rulebook:
 
     def with_rules(self, rules: Sequence[Rule]) -> Rulebook:
         """The same rulebook with only some of its rules."""
-        return Rulebook(tuple(rules), self.packs, self.situations, self.vocabulary)
+        return replace(self, rules=tuple(rules))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
 from plancheck.finding import Mistake
@@ -15,6 +15,9 @@ from plancheck.rulebook.things import Inventory, Thing
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.rulebook.wording import clipped
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.watch import Watch
 
 DEEPEST = 40
 """Expressions within expressions."""
@@ -109,6 +112,8 @@ class Frame:
     depth: int = 0
     touched: set[int] = field(default_factory=set)
     """Places of the variables that the expression at hand uses."""
+    watch: Watch | None = None
+    """Notes what the rule does, where somebody asked why."""
 
     def wrong(self, node: Any, headline: str, found: str = "", expected: str = "", hint: str = "") -> Wrong:
         """Note a mistake at a node; the caller raises what this returns."""

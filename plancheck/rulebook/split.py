@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from plancheck.syntax.split import BLANKS
 
-KEYWORDS = ("pack", "situation", "rule")
+KEYWORDS = ("pack", "situation", "clauses", "rule")
 
 # A string, a string never closed, a comment (a `#` right behind a name is part of it), a brace, a keyword.
 _BEGIN = r"(?:\A|(?<=[\r\n\ufeff]))"

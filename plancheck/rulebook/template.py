@@ -128,14 +128,15 @@ def value_at(scope: Scope, checked: Checked, witness: Witness | None) -> Any:
     if witness is not None:
         scope.variation = witness.variation
     try:
-        return _in(scope, checked.run(scope), witness)
+        return at_condition(scope, checked.run(scope), witness)
     except (Unknown, NotAssessed):
         return float("nan")
     finally:
         scope.variation = before
 
 
-def _in(scope: Scope, value: Any, witness: Witness | None) -> Any:
+def at_condition(scope: Scope, value: Any, witness: Witness | None) -> Any:
+    """What a value that differs between conditions is in the one shown; any other as it is."""
     if isinstance(value, Levels):
         return value.at(_index(scope, value.space, witness))
     if isinstance(value, Claim):

@@ -8,12 +8,17 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from plancheck.plan.model import Device, Plan, Sighting, Variance
+from plancheck.rulebook.parts_of_gates import controls_of, zones_of
 from plancheck.source import Span
 
 if TYPE_CHECKING:
+    from plancheck.circuit.conductors import Conductors
     from plancheck.circuit.facts import Facts
+    from plancheck.circuit.idle import IdleContacts
     from plancheck.circuit.network import Circuit
+    from plancheck.circuit.returns import SharedReturns
     from plancheck.plan.graph import Branch
+    from plancheck.rulebook.topics import Topic
 
 NOT_A_PART = frozenset({"door", "gate", "cable", "wire"})
 """Base classes whose members are no electrical devices."""
@@ -57,17 +62,21 @@ class VarianceCase:
 
 
 Thing = object
-"""A Device, Branch, Terminal, Circuit, Gap, VarianceCase or Plan: each class of the vocabulary has one of them."""
+"""A Device, Branch, Terminal, Circuit, Zone, Control, Gap, VarianceCase or Plan: each class has one of them."""
 
 
 class Inventory:
     """The things of one plan, by class; each list is made when a rule first asks for it."""
 
-    def __init__(self, facts: Facts, device_slots: Mapping[str, Sequence[str]]) -> None:
+    def __init__(
+        self, facts: Facts, device_slots: Mapping[str, Sequence[str]], topics: Mapping[str, Topic] | None = None
+    ) -> None:
         self.facts = facts
         self.plan: Plan = facts.plan
         self.device_slots = device_slots
         """For each kind, the slots that name devices."""
+        self.topics = topics or {}
+        """Clauses by edition, by what they are about."""
         self.gaps: Sequence[Gap] = ()
         self.variances: Sequence[VarianceCase] = ()
         self._lists: dict[str, Sequence[Thing]] = {}
@@ -111,6 +120,38 @@ class Inventory:
     def holders_of(self, device: Device, base: str) -> list[Device]:
         """Doors or gates that name a device."""
         return [h for h in self._holders.get(device.name, ()) if h.base == base]
+
+    @cached_property
+    def workers(self) -> dict[str, list[str]]:
+        """By key of a signal, the devices whose repeated entries name it, such as a remote's buttons."""
+        found: dict[str, list[str]] = {}
+        for device in self.plan.devices.values():
+            entries = (v for value in device.values.values() if isinstance(value, tuple) for v in value)
+            named = (n for entry in entries if isinstance(entry, Sighting) for n in entry.values.values())
+            for key in dict.fromkeys(n for n in named if isinstance(n, str) and n in self.facts.signals):
+                found.setdefault(key, []).append(device.name)
+        return found
+
+    @cached_property
+    def conductors(self) -> Conductors:
+        """Which wires each conductor of each cable holds."""
+        from plancheck.circuit.conductors import Conductors
+
+        return Conductors(self.facts.graph)
+
+    @cached_property
+    def idle_contacts(self) -> IdleContacts:
+        """Which contacts nobody feels."""
+        from plancheck.circuit.idle import IdleContacts
+
+        return IdleContacts(self.facts)
+
+    @cached_property
+    def shared_returns(self) -> SharedReturns:
+        """Which supplies meet at what they feed."""
+        from plancheck.circuit.returns import SharedReturns
+
+        return SharedReturns(self.facts)
 
     @cached_property
     def _circuits(self) -> dict[str, list[Circuit]]:
@@ -166,6 +207,10 @@ def _primitives(*whats: str) -> Callable[[Inventory], list[Branch]]:
     return lambda inventory: [b for b in inventory.facts.branches() if b.what in whats]
 
 
+def _of_gates(parts: Callable[[Device], Sequence[Thing]]) -> Callable[[Inventory], list[Thing]]:
+    return lambda inventory: [part for gate in inventory.plan.with_base("gate") for part in parts(gate)]
+
+
 def _terminals(inventory: Inventory) -> list[Terminal]:
     return [t for d in _devices(inventory) for t in terminals_of(d)]
 
@@ -184,6 +229,8 @@ CLASSES: dict[str, ThingClass] = {
         ThingClass("lock", "a device that holds a door or gate", _with_base("lock"), "device"),
         ThingClass("door", "a door", _with_base("door"), "item"),
         ThingClass("gate", "a powered gate", _with_base("gate"), "item"),
+        ThingClass("zone", "where a gate's leaf can catch somebody while it moves one way", _of_gates(zones_of)),
+        ThingClass("control", "a control as a gate's block speaks of it", _of_gates(controls_of)),
         ThingClass("cable", "a cable", _with_base("cable"), "item"),
         ThingClass("wire", "one conductor between two terminals", _primitives("conductor")),
         ThingClass("terminal", "a terminal of a device", _terminals),
@@ -223,6 +270,8 @@ def _belongs() -> dict[tuple[str, str], Belongs]:
         ("wire", "cable"): lambda i, cable: i.wires_in(cable),
         ("wire", "terminal"): lambda i, terminal: i.facts.graph.wires_at.get(terminal.key, []),
         ("terminal", "device"): lambda i, device: terminals_of(device),
+        ("zone", "gate"): lambda i, gate: zones_of(gate),
+        ("control", "gate"): lambda i, gate: controls_of(gate),
         ("suppressor", "device"): _part_of("one-way", "clamp"),
         ("input", "device"): _part_of("sense"),
     }

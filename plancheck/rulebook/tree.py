@@ -6,12 +6,13 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from plancheck.rulebook import nodes
+from plancheck.rulebook.clause_tree import ClauseBuilder
 from plancheck.rulebook.nodes import Amount, DomainItem, Expression, Name, Path, Text, Words
 
 if TYPE_CHECKING:
     from lark import Lark, Token
 
-STARTS = ("pack", "situation", "member", "expression")
+STARTS = ("pack", "situation", "clauses", "member", "expression")
 
 
 @cache
@@ -22,7 +23,7 @@ def parser() -> Lark:
     return load_parser("rules", STARTS, _Builder())
 
 
-class _Builder:
+class _Builder(ClauseBuilder):
     """One method for each terminal and rule that becomes a node, named as in the grammar.
 
     Positions run from the first to the last child that has one: keywords at either edge count only where the
@@ -63,21 +64,17 @@ class _Builder:
     def life_safety(self, children: list[Any]) -> nodes.LifeSafetyMember:
         return nodes.LifeSafetyMember(*_ends(children))
 
-    def basis(self, children: list[Any]) -> nodes.BasisMember:
-        tag, *cited = children
-        return nodes.BasisMember(tag, tuple(cited), cited[0].text.start, cited[-1].text.end)
-
     def cited(self, children: list[Any]) -> nodes.Cited:
         text = _text(children[0])
         assert text is not None
-        return nodes.Cited(text, children[1])
+        return nodes.Cited(text, children[1], text.start, text.end)
 
     def only(self, children: list[Any]) -> nodes.OnlyMember:
         return nodes.OnlyMember(children[0], *_ends(children))
 
     def limit(self, children: list[Any]) -> nodes.LimitMember:
-        tag, name, amount, source = children
-        return nodes.LimitMember(tag, name, amount, source, *_ends([name, amount]))
+        tag, edition, name, amount, source = children
+        return nodes.LimitMember(tag, edition, name, amount, source, *_ends([name, amount]))
 
     def limit_tag(self, children: list[Any]) -> Name:
         name: Name = children[0]

@@ -81,22 +81,34 @@ class Vocabulary:
 
 def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
+    from plancheck.rulebook.words_of_batteries import BATTERY_WORDS
+    from plancheck.rulebook.words_of_clauses import CLAUSE_WORDS
+    from plancheck.rulebook.words_of_coils import COIL_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
+    from plancheck.rulebook.words_of_gates import GATE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
+    from plancheck.rulebook.words_of_radio import RADIO_WORDS
     from plancheck.rulebook.words_of_supplies import SUPPLY_WORDS
+    from plancheck.rulebook.words_of_wiring import WIRING_WORDS
 
     names = types.choice(*kinds.by_name)
     commands = types.choice(*_said_of_inputs(kinds, "commands"))
     own = [
         Word("item", "kind", names, "the kind it was declared as", lambda i, d, v: d.kind),
         Word("input", "commands", commands, "what it commands", lambda i, b, v: b.data.get("commands")),
+        *CLAUSE_WORDS,
         *PLAN_WORDS,
         *DEVICE_WORDS,
         *PART_WORDS,
         *SUPPLY_WORDS,
+        *GATE_WORDS,
+        *BATTERY_WORDS,
+        *COIL_WORDS,
+        *WIRING_WORDS,
+        *RADIO_WORDS,
     ]
-    slots = {k.name: tuple(s.name for s in k.slots.values() if s.type == "device") for k in kinds.by_name.values()}
+    slots = {k.name: _naming_devices(k) for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
 
 
@@ -104,6 +116,12 @@ def _members(kinds: Kinds) -> list[Member]:
     """Members of all kinds, those that repeat among them."""
     members = [m for kind in kinds.by_name.values() for m in kind.members]
     return members + [m for outer in members if isinstance(outer, RepeatMember) for m in outer.members]
+
+
+def _naming_devices(kind: Kind) -> tuple[str, ...]:
+    """Slots that name devices, those of its repeated attributes among them."""
+    slots = (slot for outer in kind.slots.values() for slot in (outer, *outer.inner))
+    return tuple(dict.fromkeys(slot.name for slot in slots if slot.type == "device"))
 
 
 def _roles(kinds: Kinds) -> list[str]:

@@ -59,6 +59,8 @@ def hint(word: str, wanted: str, text: str, start: int, begin: int) -> str:
     near = did_you_mean(word, re.findall(r"“([\w\-]+)”", wanted)) if word else ""
     if near:
         return near
+    if wanted.startswith("a word, :") and "condition" in text[start:begin]:
+        return "The condition ends with a “:”; what must be so in it follows."
     if word.startswith('"') and word.count('"') == 1:
         return "A quoted text ends on the line on which it begins."
     if text[start:begin].rstrip(" \t").endswith("\n"):

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 DEVICE = types.thing("device")
 FORM = types.choice("dc", "ac")
+WANTS = types.choice("open", "closed", "resistance")
 TOLERATED = (0.85, 1.10)
 """Shares of rated volts within which a load works where it does not say (UL 294 §36.1 and UL 1034, from memory)."""
 
@@ -272,7 +273,9 @@ INPUTS = [
     Word("input", "made", YES_NO, "metal joins its terminals", _varied("made"), True),
     Word("input", "foreign-volts", VOLTAGE, "volts that others put on it", _varied("foreign_volts"), True),
     Word("input", "safety", YES_NO, "it keeps people safe from a moving gate", _flag("safety")),
-    Word("input", "wants", types.choice("open", "closed"), "the state of its loop in which it acts", _said("wants")),
+    Word(
+        "input", "wants", WANTS, "the state of its loop in which it acts, or what it wants to see there", _said("wants")
+    ),
     Word(
         "input", "touching", types.things("device"), "devices on its own net, not past its common", _touching, kept=True
     ),

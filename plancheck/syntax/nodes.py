@@ -80,7 +80,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """`plan "…"`, `revision "C" dated 2026-11-20`, `jurisdiction us`, `adopt "house"`, `ambient …`, `use "…"`."""
+    """`plan "…"`, `revision "C" dated 2026-11-20`, `jurisdiction us`, `edition "…"`, `adopt "house"` …"""
 
     keyword: Word
     items: tuple[Item, ...]

@@ -18,7 +18,7 @@ _LINE = re.compile(r"[^\r\n]*")
 _GOES_ON = re.compile(rf"(?:to|in)(?![^{BLANKS}\r\n\"{{}}#])|{{")
 _NAME = r"[^\W\d_][^\s\"{};,:#]*"
 _BEGINS = re.compile(
-    r"(?:plan|revision|jurisdiction|adopt|ambient|use|device|typical|place|variance|wire|cable|door|gate|kind)"
+    r"(?:plan|revision|jurisdiction|edition|adopt|ambient|use|device|typical|place|variance|wire|cable|door|gate|kind)"
     rf"(?![^{BLANKS}\r\n\"{{}}#])"
     rf"|(?:{_NAME}|\"[^\"\r\n]*\")[{BLANKS}]+{_NAME}[^\r\n]*{{"
 )

@@ -27,7 +27,7 @@ class Slip:
     hint: str = ""
 
 
-HEADERS = ("plan", "revision", "jurisdiction", "adopt", "ambient", "use")
+HEADERS = ("plan", "revision", "jurisdiction", "edition", "adopt", "ambient", "use")
 STATEMENTS = (*HEADERS, "device", "typical", "place", "variance", "wire", "kind")
 
 _NAMED = {

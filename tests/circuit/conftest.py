@@ -4,4 +4,6 @@ from __future__ import annotations
 
 from tests.outside import has_simulator
 
-collect_ignore = [] if has_simulator() else ["test_simulator.py", "test_samples.py", "test_generated.py"]
+collect_ignore = (
+    [] if has_simulator() else ["test_simulator.py", "test_samples.py", "test_generated.py", "test_transients.py"]
+)

@@ -64,12 +64,13 @@ def test_a_line_of_almost_the_largest_size(folder: Path, plancheck: Caller) -> N
 
 
 def test_a_hundred_thousand_mistakes(folder: Path, plancheck: Caller) -> None:
-    (folder / "a.plan").write_text('plan "a"\n' + "wire A\n" * 100_000, encoding="utf-8")
+    header = 'plan "a"\nrevision "A" dated 2026-11-02\n'
+    (folder / "a.plan").write_text(header + "wire A\n" * 100_000, encoding="utf-8")
     outcome = plancheck("review", "a.plan", "--as", "json")
     assert outcome.status == 2
     findings = json.loads(outcome.out)["plans"][0]["findings"]
     # A thousand are told one by one, and that the rest was not read.
-    assert [finding["at"]["line"] for finding in findings[:1_000]] == list(range(2, 1_002))
+    assert [finding["at"]["line"] for finding in findings[:1_000]] == list(range(3, 1_003))
     assert len(findings) == 1_001
     assert findings[-1]["headline"].startswith("There are more")
 

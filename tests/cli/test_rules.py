@@ -132,6 +132,19 @@ def test_one_word_is_told_wherever_it_belongs(plancheck: Caller) -> None:
     assert "loop-drop  a ratio, in each condition\n" in outcome.out
 
 
+@pytest.mark.parametrize(
+    ("word", "says"),
+    [
+        ("fire alarm", "alarm on"),
+        ("sensor-release", "Sensor release: IBC 2015, 1010.1.9.8; IBC 2018, 1010.1.9.9; IBC 2021, 1010.2.12;"),
+    ],
+)
+def test_situations_and_tables_of_clauses_are_words_too(word: str, says: str, plancheck: Caller) -> None:
+    outcome = plancheck("rules", "words", word, "--width", "200")
+    assert outcome.status == 0
+    assert f"\n{word}\n    {says}" in outcome.out
+
+
 def test_a_word_that_is_none(plancheck: Caller) -> None:
     outcome = plancheck("rules", "words", "loop-dorp")
     assert outcome.status == 2

@@ -33,7 +33,7 @@ from tests.cli.calling import CHECKOUT, Caller
         ("review x.plan --to nowhere/x.txt", "--to: the folder of “nowhere/x.txt” does not exist."),
         ("review x.plan --to .", "--to: “.” is a folder; name a file."),
         ("review x.plan --to=", "--to: “” is a folder; name a file."),
-        ("rules shwo x", "knows show, trial and words, not “shwo”. Did you mean “show”?"),
+        ("rules shwo x", "knows show, trial, words, why, new and manual, not “shwo”. Did you mean “show”?"),
         ("rules show", "Say which rule to show"),
         ("rules show a b", "“b” is one word too many"),
         ("rules trial a b", "“b” is one word too many"),

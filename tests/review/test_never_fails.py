@@ -47,7 +47,7 @@ def test_a_contact_of_a_relay_that_holds_itself_in_can_be_asked_how_it_rests() -
         "electric-strike ES1 { rated 24 Vdc, 225 mA; fails secure; suppression built in }\n"
         "door S1 { interior; egress free by lever; locks ES1 }\n"
         "wire PS1:+ to SB1:COM to K1:COM1 to K1:COM2\nwire SB1:NO to K1:A1\nwire K1:NO1 to K1:A1\n"
-        "wire K1:A2 to PS1:-\nwire K1:NO2 to ES1:+\nwire ES1:- to PS1:-\n"
+        "wire K1:A2 to PS1:-\nwire K1:NO2 to ES1:+ { size 18 AWG; length 60 ft }\nwire ES1:- to PS1:-\n"
     )
     assert [finding.rule for finding in report.findings] == []
     assert report.not_assessed == ()

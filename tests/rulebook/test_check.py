@@ -19,10 +19,10 @@ def only_mistake(*rules: str) -> Mistake:
     ("line", "headline", "hint"),
     [
         # names
-        ("require X.‹rated-vols› > 5 V", "a load has no fact “rated-vols”", "Did you mean “rated-volts”?"),
+        ("require X.‹rated-vols› > 5 V", "A load has no fact “rated-vols”", "Did you mean “rated-volts”?"),
         ("require ‹Y›.rated-volts > 5 V", "Nothing here is called “Y”", ""),
         ("require X.rated-volts > ‹moost›", "Nothing here is called “moost”", "Did you mean “most”?"),
-        ("require X.‹drop-out-volts› > 5 V", "a load has no fact", "Its device has it:"),
+        ("require X.‹drop-out-volts› > 5 V", "A load has no fact", "Its device has it:"),
         ("require X.device.keeps is ‹latsch›", "It is never “latsch”", "Did you mean “latch”?"),
         ("require X.device.keeps is one of latch, ‹nothing at al›", "It is never", "Did you mean “nothing at all”?"),
         ("require X.device.kind is ‹holdr›", "It is never “holdr”", "Did you mean “holder”?"),
@@ -65,15 +65,15 @@ def test_an_expression_that_is_wrong(line: str, headline: str, hint: str) -> Non
 @pytest.mark.parametrize(
     ("line", "marked", "headline"),
     [
-        ('found "{X.vollts}"', "vollts", "a load has no fact"),
+        ('found "{X.vollts}"', "vollts", "A load has no fact"),
         ('found "{}"', "{}", "A brace in a text holds an expression"),
         ('found "a } b"', "}", "A brace in a text holds an expression"),
         ('found "{X.volts}"', "volts", "“volts” changes with the operating condition"),
         ('found "{condition}"', "condition", "This rule looks at no condition"),
         ('found "{X.rated-volts +}"', "+", "This expression is not finished"),
-        ('found "a" "{X.foo}"', "foo", "a load has no fact"),
+        ('found "a" "{X.foo}"', "foo", "A load has no fact"),
         ('evidence "x" is X.rated-volts against 5 A', "5 A", "The limit is not of the sort of the value"),
-        ("at X.rated-voltz", "rated-voltz", "a load has no fact"),
+        ("at X.rated-voltz", "rated-voltz", "A load has no fact"),
         ("at most", "most", "A finding points at a thing"),
         ("path most", "most", "No current passes through this"),
         ('required "a"\nrequired "b"', "b", "“required” is said twice"),
