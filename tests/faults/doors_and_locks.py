@@ -245,7 +245,7 @@ def _alarm_in_one_minus_of_two(plan: Standing) -> Iterator[Mutant]:
         alarms = [c for c in plan.feed(lock) if c.device.kind == "fire-alarm-relay"]
         others = [other for other in plan.named(door, "locks") if other is not lock]
         minus = f"{lock.name}:-"
-        if others and len(alarms) == 1 and plan.draft.is_wired(minus):
+        if others and len(alarms) == 1 and len(plan.draft.touching(minus)) == 1:
             common, throw = alarms[0].ends
             supply = plan.source_of(f"{lock.name}:+")
             assert supply is not None

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from plancheck.plan.model import Device
-from tests.faults.draft import device_of, spare_name
+from tests.faults.draft import Draft, Part, device_of, spare_name
 from tests.faults.fault import Collection, Mutant, mutant
 from tests.faults.standing import Standing
 
@@ -141,7 +141,7 @@ def _one_protection_for_two_directions(plan: Standing) -> Iterator[Mutant]:
                 yield mutant(draft, gate.name, operator.name)
 
 
-@GATES.fault("no zone protected at all", "gate/entrapment-protection-present")
+@GATES.fault("no zone protected at all", "gate/entrapment-protection-present", "gate/protection-unstated")
 def _no_zone(plan: Standing) -> Iterator[Mutant]:
     for gate, operator in _operators(plan):
         draft = plan.draft.saying(gate.name, "zone").saying(operator.name, "inherent")
@@ -175,21 +175,36 @@ def _loop_as_protection(plan: Standing) -> Iterator[Mutant]:
 
 @GATES.fault("control within reach of the moving gate", "gate/control-out-of-reach")
 def _control_within_reach(plan: Standing) -> Iterator[Mutant]:
-    for gate, name in _controls(plan):
-        yield mutant(plan.draft.saying(gate.name, "control", f"control {name} 3 ft away, seen"), gate.name, name)
+    for gate, name, _ in _controls(plan):
+        yield mutant(_control_moved(plan, gate, name, "3 ft away, seen"), gate.name, name)
 
 
-@GATES.fault("control out of sight of the gate", "gate/control-in-sight")
+@GATES.fault("stop, reset or close given from where nobody sees the gate", "gate/control-in-sight")
 def _control_out_of_sight(plan: Standing) -> Iterator[Mutant]:
-    for gate, name in _controls(plan):
-        yield mutant(plan.draft.saying(gate.name, "control", f"control {name} 4 m away, unseen"), gate.name, name)
+    for gate, name, operator in _controls(plan):
+        seeing = ("STOP", "RESET", "CLOSE")
+        kind = plan.plan.devices[name].kind
+        inputs = [t for t in seeing if t in operator.terminals]
+        acts = any(d.name == name for t in inputs for d, _, _ in _on_input(plan, operator, t, kind))
+        why = "" if acts else "it only opens: stop, reset and close are what must be given in sight"
+        yield mutant(_control_moved(plan, gate, name, "4 m away, unseen"), gate.name, name, harmless=why)
 
 
-def _controls(plan: Standing) -> Iterator[tuple[Device, str]]:
-    for gate, _ in _operators(plan):
+def _controls(plan: Standing) -> Iterator[tuple[Device, str, Device]]:
+    for gate, operator in _operators(plan):
         for entry in plan.draft.by_name[gate.name].entries:
             if entry.startswith("control "):
-                yield gate, entry.split()[1]
+                yield gate, entry.split()[1], operator
+
+
+def _control_moved(plan: Standing, gate: Device, name: str, where: str) -> Draft:
+    """The plan with one control of a gate elsewhere; the others stay."""
+
+    def change(part: Part) -> Part:
+        entries = tuple(f"control {name} {where}" if e.startswith(f"control {name} ") else e for e in part.entries)
+        return replace(part, entries=entries)
+
+    return plan.draft.with_changed(gate.name, change)
 
 
 @GATES.fault("vehicle gate that pedestrians use", "gate/pedestrian-way-separate")

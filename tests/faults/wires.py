@@ -117,6 +117,7 @@ def _more_conductors_than_the_cable(plan: Standing) -> Iterator[Mutant]:
     "egress/hardware-release-direct",
     "gate/dry-input-fed",
     "gate/safety-input-untouched",
+    "gate/stop-not-bridged",
     "gate/open-input-held",
     "electrical/foreign-voltage",
 )
