@@ -47,8 +47,14 @@ def greatest_together(
 
 
 def _greatest(demand: Levels, condition: Mapping[str, bool]) -> float:
-    mask = demand.space.everything
-    for signal in demand.space.signals:
-        if signal in condition:
-            mask &= demand.space.on(signal) if condition[signal] else ~demand.space.on(signal)
+    mask = within(demand.space, condition)
     return max((value for _, value in demand.within(mask) if value == value), default=0.0)
+
+
+def within(space: Space, condition: Mapping[str, bool]) -> int:
+    """Mask of the conditions of a space in which signals stand as a condition says that names some of them."""
+    mask = space.everything
+    for signal in space.signals:
+        if signal in condition:
+            mask &= space.on(signal) if condition[signal] else ~space.on(signal)
+    return mask

@@ -45,7 +45,7 @@ class Facts:
         self.graph: ConnectionGraph = build_graph(plan)
         working = worked_out(self.graph)
         self.networks, self.engine = working.networks, working.engine
-        self.held_up = working.held_up
+        self.held_up, self.asked = working.held_up, working.asked
         """Supplies that more is asked of than they give, worked as if they held their volts."""
         self.touch = Touch(self.graph)
         self._ways: dict[str, list[Branch]] = {}
@@ -116,8 +116,11 @@ class Facts:
         """The most that a branch carries in any condition, summed over the circuits that share it, and in which.
 
         Signals that several circuits share are tried in every combination; the others may be on or off in each
-        circuit as it draws most. Those `given`, by key, stand as they are given.
+        circuit as it draws most. Those `given`, by key, stand as they are given. Of a source that cannot hold its
+        volts it is what it would give, if it could.
         """
+        if not given and branch.key in self.asked:
+            return self.asked[branch.key]
         demands = [self._demand(n, branch.key) for n, _ in self.engine.homes.get(branch.key, ())]
         found = greatest_together(demands, given)
         if found is None:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from functools import cached_property
 
 from plancheck.circuit.groups import Groups
+from plancheck.circuit.protection import Protection
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
@@ -18,6 +19,11 @@ class Touch:
 
     def __init__(self, graph: ConnectionGraph) -> None:
         self.graph = graph
+
+    @cached_property
+    def protection(self) -> Protection:
+        """Which conductors and loads stand behind which protector."""
+        return Protection(self.graph, self.metal(self.graph.branches))
 
     @cached_property
     def _suppressors(self) -> dict[frozenset[str], list[Branch]]:
@@ -166,7 +172,44 @@ class Touch:
         """Name of all that wire and protectors alone join to a terminal."""
         return self._standing[0].get(terminal, terminal)
 
+    @cached_property
+    def _banks(self) -> dict[frozenset[str], list[str]]:
+        """Devices by the nets, by wire and protectors, of the two poles of a source of theirs; plan order."""
+        banks: dict[frozenset[str], list[str]] = defaultdict(list)
+        for branch in self.graph.branches:
+            if branch.what == "source" and branch.device not in (bank := banks[self._poles_stand(branch)]):
+                bank.append(branch.device)
+        return banks
+
+    def _poles_stand(self, source: Branch) -> frozenset[str]:
+        nets, _ = self._standing
+        return frozenset(nets.get(pole, pole) for pole in (source.a, source.b))
+
+    def beside(self, source: Branch) -> list[str]:
+        """Devices whose sources wire and protectors alone put beside a source, pole to pole, its own among them.
+
+        One that is turned round counts as well. A pole in common alone, or a diode or contact between, does not.
+        """
+        poles = self._poles_stand(source)
+        return self._banks[poles] if len(poles) == 2 else [source.device]
+
     def supplies_at(self, terminal: str) -> set[str]:
         """Devices whose plus, or either pole on AC, wire and protectors alone bring to a terminal."""
         nets, supplies = self._standing
         return supplies.get(nets.get(terminal, terminal), set())
+
+    @cached_property
+    def _standing_poles(self) -> dict[str, set[str]]:
+        """Plus and minus of the DC sources that stand on each net of wire and protectors."""
+        nets, _ = self._standing
+        found: dict[str, set[str]] = defaultdict(set)
+        for pole, sources in self._poles.items():
+            for source in sources:
+                if source.data.get("form") != "ac":
+                    found[nets.get(pole, pole)].add("plus" if pole == source.a else "minus")
+        return found
+
+    def poles_standing_at(self, terminal: str) -> set[str]:
+        """`plus` and `minus`, as far as wire and protectors alone bring a DC source's poles to a terminal."""
+        nets, _ = self._standing
+        return self._standing_poles.get(nets.get(terminal, terminal), set())

@@ -15,6 +15,7 @@ from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, put, written
 from plancheck.cli.parser import UsageError
 from plancheck.nearest import nearest
+from plancheck.plan.adopt import adopted_by
 from plancheck.review.review import review_text
 from plancheck.source import Source
 
@@ -54,11 +55,16 @@ def why(options: Namespace, library: Library, page: Page) -> int:
         complain(f"plancheck: {mistake.headline}.\n")
         return UNREAD
 
-    def review(book: Rulebook) -> object:
-        include = IncludeReader(path, source, library.folders)
-        return review_text(source, library.kinds, book, include, date.today(), packs=library.packs)
+    choice = library.choice(adopted_by(source))
+    if choice.rulebook.get(rule.id) is None:
+        raise UsageError(f"{rule.id} does not apply to this plan: its pack is not adopted, or switches it off.")
 
-    told = account(rule, library.rulebook, review)  # type: ignore[arg-type]
+    def review(book: Rulebook) -> object:
+        include = IncludeReader(path, source, library.folders, choice.adopted.texts)
+        day, packs = date.today(), library.packs
+        return review_text(source, choice.kinds, book, include, day, packs=packs, adopted=choice.adopted)
+
+    told = account(choice.rulebook.by_id[rule.id], choice.rulebook, review)  # type: ignore[arg-type]
     unread = UNREAD if told.reviewed.mistakes else 0
     return written(why_page(told, source.name, page, options.on or ""), options.to, unread)
 

@@ -8,12 +8,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from plancheck.cli.files import Found, IncludeReader, read_text, shown_name
+from plancheck.cli.house import ByHouse
 from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
 from plancheck.cli.review_command import check_target, own_fault
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
+from plancheck.plan.adopt import adopted_by
 from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
 from plancheck.review.document import Document, failures, read_document, sequence
@@ -31,12 +33,12 @@ def document(options: Namespace) -> int:
     if path.is_dir():
         raise UsageError(f"“{shown_name(path)}” is a folder; name one plan.")
     check_target(options.to, Found(plans=[path]))
-    library = load_library(options.packs)
+    library = ByHouse(load_library, options.packs, options.house, options.paths).of(path)
     source, mistake = read_text(path)
     if mistake is not None:
         return _untold(source, mistake)
     try:
-        read = read_document(source, library.kinds, library.rulebook, _include(path, source, library), library.packs)
+        read = _read(path, source, library)
         text, whole = _RENDERERS[options.command](read, _asked(read, options.doors), options)
     except UsageError:
         raise
@@ -46,8 +48,10 @@ def document(options: Namespace) -> int:
     return max(written(text, options.to, 0 if whole else UNREAD), _packs_broken(library))
 
 
-def _include(path: Path, source: Source, library: Library) -> IncludeReader:
-    return IncludeReader(path, source, library.folders)
+def _read(path: Path, source: Source, library: Library) -> Document:
+    choice = library.choice(adopted_by(source))
+    include = IncludeReader(path, source, library.folders, choice.adopted.texts)
+    return read_document(source, choice.kinds, choice.rulebook, include, library.packs, choice.adopted.texts)
 
 
 def _untold(source: Source, mistake: Mistake) -> int:

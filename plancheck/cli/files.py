@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -35,9 +35,9 @@ def read_text(path: Path, name: str = "") -> tuple[Source, Mistake | None]:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as trouble:
-        return _refused(Source(name, ""), f"“{name}” cannot be read: {reason(trouble)}")
+        return refused(Source(name, ""), f"“{name}” cannot be read: {reason(trouble)}")
     if len(data) > MOST_BYTES:
-        return _refused(
+        return refused(
             Source(name, ""),
             f"“{name}” is too large",
             found="more than 4 MB",
@@ -50,26 +50,27 @@ def _decoded(data: bytes, name: str) -> tuple[Source, Mistake | None]:
     for mark, encoding in _OTHER_ENCODINGS:
         if data.startswith(mark):
             found = f"a text in {encoding}"
-            return _refused(Source(name, ""), f"“{name}” is not written in UTF-8", found, "UTF-8")
+            return refused(Source(name, ""), f"“{name}” is not written in UTF-8", found, "UTF-8")
     data = data.removeprefix(codecs.BOM_UTF8)
     binary = _BINARY.search(data)
     if binary:
         source = Source(name, data[: binary.start()].decode("utf-8", "replace"))
         found = f"the byte {data[binary.start()]:#04x}"
-        return _refused(source, f"“{name}” is not a text", found, "a plain text file", len(source.text))
+        return refused(source, f"“{name}” is not a text", found, "a plain text file", len(source.text))
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as trouble:
         source = Source(name, data[: trouble.start].decode("utf-8"))
         found = f"the byte {data[trouble.start]:#04x}"
-        return _refused(source, f"“{name}” is not written in UTF-8", found, "UTF-8", len(source.text))
+        return refused(source, f"“{name}” is not written in UTF-8", found, "UTF-8", len(source.text))
     source = Source(name, text)
     if not text.strip():
-        return _refused(source, f"“{name}” is empty", "no statement", "a plan")
+        return refused(source, f"“{name}” is empty", "no statement", "a plan")
     return source, None
 
 
-def _refused(source: Source, headline: str, found: str = "", expected: str = "", at: int = 0) -> tuple[Source, Mistake]:
+def refused(source: Source, headline: str, found: str = "", expected: str = "", at: int = 0) -> tuple[Source, Mistake]:
+    """A text that is not taken, and why."""
     return source, Mistake(Span(source, at, at), headline, found, expected)
 
 
@@ -94,7 +95,7 @@ def find_plans(paths: Sequence[str]) -> Found:
             if not plans:
                 source = Source(shown_name(path), "")
                 found.troubles.append(
-                    _refused(source, f"“{source.name}” holds no plan", "no file ending in .plan", "a plan")
+                    refused(source, f"“{source.name}” holds no plan", "no file ending in .plan", "a plan")
                 )
         else:
             found.plans.append(path)
@@ -107,25 +108,11 @@ def find_plans(paths: Sequence[str]) -> Found:
 def _in_folder(folder: Path, ending: str, troubles: list[tuple[Source, Mistake]]) -> Iterator[Path]:
     def unreadable(trouble: OSError) -> None:
         name = shown_name(trouble.filename or folder)
-        troubles.append(_refused(Source(name, ""), f"“{name}” cannot be read: {reason(trouble)}"))
+        troubles.append(refused(Source(name, ""), f"“{name}” cannot be read: {reason(trouble)}"))
 
     for here, folders, files in os.walk(folder, onerror=unreadable):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         yield from (Path(here, name) for name in sorted(files) if name.endswith(ending))
-
-
-def files_of_pack(folder: Path, ending: str) -> tuple[list[Path], list[tuple[Source, Mistake]]]:
-    """Files of a pack with an ending, sorted; what could not be looked into; links out of it are refused."""
-    troubles: list[tuple[Source, Mistake]] = []
-    inside = []
-    root = folder.resolve()
-    for path in _in_folder(folder, ending, troubles):
-        if path.resolve().is_relative_to(root):
-            inside.append(path)
-        else:
-            name = shown_name(path)
-            troubles.append(_refused(Source(name, ""), f"“{name}” leads out of its pack"))
-    return inside, troubles
 
 
 def is_shared(source: Source) -> bool:
@@ -134,23 +121,29 @@ def is_shared(source: Source) -> bool:
 
 
 class IncludeReader:
-    """Reads what a plan says to `use`, from under its own folder or the folders named by the caller."""
+    """Reads what a plan says to `use`, from under its own folder or those of packs; a pack reads only itself."""
 
-    def __init__(self, top: Path, top_source: Source, folders: Sequence[Path]) -> None:
+    def __init__(self, top: Path, top_source: Source, folders: Sequence[Path], texts: Iterable[Source] = ()) -> None:
         self._roots = [Path(os.path.realpath(folder)) for folder in (top.parent, *folders)]
         # A plan that is a link asks for files beside the link, not beside what it leads to.
         place = self._roots[0] / top.name
-        self._paths = {top_source.name: place}
-        self._sources = {place: top_source}
+        self._packs = self._roots[1:]
+        self._paths = {text.name: Path(os.path.realpath(text.name)) for text in texts}
+        self._paths[top_source.name] = place
+        self._sources = {self._paths[text.name]: text for text in texts} | {place: top_source}
         self._shown_from = top.parent
         self.used: set[Path] = set()
 
     def __call__(self, wanted: str, by: Source) -> Source | str:
         """The text that `by` asks for, or why it cannot be had."""
         try:
-            path = Path(os.path.realpath(self._paths[by.name].parent / wanted))
+            asked_by = self._paths[by.name]
+            path = Path(os.path.realpath(asked_by.parent / wanted))
         except (OSError, ValueError):
             return "no name of a file"
+        own = next((root for root in self._packs if asked_by.is_relative_to(root)), None)
+        if own is not None and not path.is_relative_to(own):
+            return "a file outside the pack"
         if not any(path.is_relative_to(root) for root in self._roots):
             return "a file outside the folder of the plan"
         self.used.add(path)

@@ -1,110 +1,153 @@
-"""The rules and device kinds of one run: the shipped ones, and those of the folders named by --packs."""
+"""The rules and device kinds of one run: the shipped ones, and those of in-house packs."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
 
-from plancheck.cli.files import files_of_pack, read_text, shown_name
-from plancheck.cli.output import reason
-from plancheck.cli.parser import UsageError
+from plancheck.cli.files import read_text, shown_name
+from plancheck.cli.house import HouseFolders, names_of
+from plancheck.cli.packs import PackFiles, checked_texts, named_folder, pack_files
 from plancheck.finding import Mistake
 from plancheck.plan.kinds import Kinds, load_kinds
+from plancheck.review.adopted import Adopted, PackNote
 from plancheck.review.report import PlanReport, unread
+from plancheck.rulebook.changed import applying
+from plancheck.rulebook.fitting_kinds import fitting
 from plancheck.rulebook.load import load_rules
 from plancheck.rulebook.rule import Rule, Rulebook
 from plancheck.shipped import rules_folder
 from plancheck.source import Source
 
-_KIND = re.compile(r"^kind\b", re.MULTILINE)
+Troubles = list[tuple[Source, Mistake]]
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """An in-house pack at hand. `why` says who adopts it for every plan; it is empty where a plan must."""
+
+    name: str
+    title: str
+    why: str
+    files: PackFiles
+    kinds: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What one plan is held against."""
+
+    kinds: Kinds
+    rulebook: Rulebook
+    adopted: Adopted
 
 
 @dataclass(frozen=True, slots=True)
 class Library:
-    """What plans are held against. `broken` reports each text of a pack that holds mistakes."""
+    """All that is at hand. `broken` reports each text of a pack that holds mistakes."""
 
     kinds: Kinds
     rulebook: Rulebook
+    """With the rules of every pack at hand, and none changed."""
     broken: tuple[PlanReport, ...]
     packs: frozenset[str]
     folders: tuple[Path, ...]
     files: frozenset[str]
     """Real paths of the in-house files: they are no plans to review."""
-    own_sources: Mapping[str, frozenset[str]]
-    """Names of the rule files of each in-house folder, as shown."""
+    at_hand: tuple[Pack, ...] = ()
+    house: str = ""
+    """Company and name of its file."""
+    _choices: dict[frozenset[str], Choice] = field(default_factory=dict, compare=False, repr=False)
 
     def rules_of(self, folder: str) -> list[Rule]:
         """The rules that stand in an in-house folder."""
-        return [rule for rule in self.rulebook.rules if rule.at.source.name in self.own_sources[str(Path(folder))]]
+        real = os.path.realpath(folder)
+        names = {s.name for pack in self.at_hand if pack.files.real == real for s in pack.files.rules}
+        return [rule for rule in self.rulebook.rules if rule.at.source.name in names]
+
+    def choice(self, adopts: Iterable[str] = ()) -> Choice:
+        """What holds for a plan that adopts these packs."""
+        wanted = frozenset(adopts)
+        if wanted not in self._choices:
+            self._choices[wanted] = self._chosen(wanted)
+        return self._choices[wanted]
+
+    def _chosen(self, adopts: frozenset[str]) -> Choice:
+        applied = [pack for pack in self.at_hand if pack.why or pack.name in adopts]
+        if not self.at_hand:
+            return Choice(self.kinds, self.rulebook, Adopted(house=self.house))
+        others = {kind: pack.name for pack in self.at_hand if pack not in applied for kind in pack.kinds}
+        notes = tuple(PackNote(pack.name, pack.title, pack.why or "adopted by the plan") for pack in applied)
+        texts = tuple(text for pack in applied for text in pack.files.texts)
+        book = applying(self.rulebook, {pack.name for pack in applied})
+        return Choice(self.kinds.without(others), book, Adopted(notes, texts, self.house))
 
 
-def load_library(folders: Sequence[str]) -> Library:
-    """The shipped rules and kinds with those of the folders. A folder without either is wrong usage."""
-    pack_folders = tuple(_pack_folder(folder) for folder in dict.fromkeys(folders))
-    troubles: list[tuple[Source, Mistake]] = []
-    shipped = rules_folder()
-    kind_sources = _read(sorted(shipped.glob("kinds/*.plan")), troubles, shipped.parent)
-    rule_sources = _read(sorted(shipped.rglob("*.rules")), troubles, shipped.parent)
-    own: list[Path] = []
-    own_sources: dict[str, frozenset[str]] = {}
-    for folder in pack_folders:
-        plans, rules = _files(folder, ".plan", troubles), _files(folder, ".rules", troubles)
-        if not plans and not rules:
-            raise UsageError(f"“{shown_name(folder)}” holds no rules (.rules) and no device kinds (.plan).")
-        kind_sources += filter(_declares_kinds, _read(plans, troubles))
-        read = _read(rules, troubles)
-        rule_sources += read
-        own_sources[str(folder)] = frozenset(source.name for source in read)
-        own += plans + rules
-    kinds, kind_mistakes = load_kinds(kind_sources)
-    rulebook, rule_mistakes = load_rules(rule_sources, kinds, known_right=not pack_folders)
-    mistakes = [mistake for _, mistake in troubles] + kind_mistakes + rule_mistakes
-    named = {folder.resolve().name for folder in pack_folders}
-    return Library(
-        kinds,
-        rulebook,
-        _by_source(mistakes),
-        frozenset(named | set(rulebook.packs)),
-        pack_folders,
-        frozenset(str(path.resolve()) for path in own),
-        own_sources,
-    )
+def load_library(folders: Sequence[str], house: HouseFolders | None = None) -> Library:
+    """The shipped rules and kinds with those of the folders, and of the packs of a company's file.
+
+    A folder that is none, or holds nothing of a pack, is wrong usage; in a company's file it is a mistake.
+    """
+    named = [named_folder(folder) for folder in dict.fromkeys(folders)]
+    troubles: Troubles = list(house.troubles) if house else []
+    packs: dict[str, PackFiles] = {}
+    for folder in named + list(house.folders if house else ()):
+        found = pack_files(folder, named=folder in named)
+        if packs.setdefault(found.real, found) is found:
+            troubles += found.troubles
+    return _Loading(troubles, tuple(packs.values()), frozenset(map(os.path.realpath, named)), house).library()
 
 
-def _declares_kinds(source: Source) -> bool:
-    """Whether a text of a pack is one of kinds; the others hold devices and typicals for plans to `use`."""
-    return "kinds/" in source.name or _KIND.search(source.text) is not None
+class _Loading:
+    def __init__(
+        self, troubles: Troubles, packs: tuple[PackFiles, ...], named: frozenset[str], house: HouseFolders | None
+    ) -> None:
+        self.troubles, self.packs, self.named, self.house = troubles, packs, named, house
+        shipped = rules_folder()
+        self.kind_sources = self._shipped(sorted(shipped.glob("kinds/*.plan")), shipped.parent)
+        self.rule_sources = self._shipped(sorted(shipped.rglob("*.rules")), shipped.parent)
 
+    def _shipped(self, paths: Sequence[Path], home: Path) -> list[Source]:
+        read = [read_text(path, shown_name(path.relative_to(home))) for path in paths]
+        self.troubles += [(source, mistake) for source, mistake in read if mistake]
+        return [source for source, mistake in read if not mistake]
 
-def _pack_folder(text: str) -> Path:
-    folder = Path(text)
-    try:
-        with_entries = folder.is_dir() and list(folder.iterdir()) is not None
-    except (OSError, ValueError) as trouble:
-        raise UsageError(f"--packs: “{shown_name(folder)}” cannot be read: {reason(trouble)}.") from None
-    if not with_entries:
-        raise UsageError(f"--packs: “{shown_name(folder)}” is no folder.")
-    return folder
+    def library(self) -> Library:
+        kinds, kind_mistakes = load_kinds([*self.kind_sources, *(k for pack in self.packs for k in pack.kinds)])
+        if self.packs:
+            kinds, misfits = fitting(kinds, {k.name for pack in self.packs for k in pack.kinds})
+            kind_mistakes += misfits
+        folder_of = {source.name: pack.shown for pack in self.packs for source in pack.rules}
+        rule_sources = [*self.rule_sources, *(source for pack in self.packs for source in pack.rules)]
+        # Kinds of packs that fit change nothing of what a shipped rule asks.
+        book, rule_mistakes = load_rules(rule_sources, kinds, known_right=True, folder_of=folder_of)
+        at_hand = tuple(self.pack(files, book, kinds) for files in self.packs)
+        names = sorted({pack.name for pack in at_hand} | set(book.packs))
+        adopted = names_of(self.house.house.adopts, names) if self.house else []
+        texts = [mistake for pack in at_hand for mistake in checked_texts(pack.files, kinds)]
+        mistakes = [mistake for _, mistake in self.troubles] + kind_mistakes + rule_mistakes + adopted + texts
+        return Library(
+            kinds,
+            book,
+            _by_source(mistakes),
+            frozenset(names),
+            tuple(pack.folder for pack in self.packs),
+            frozenset(file for pack in self.packs for file in pack.paths),
+            at_hand,
+            f"{self.house.house.company}: {self.house.house.source.name}" if self.house else "",
+        )
 
-
-def _files(folder: Path, ending: str, troubles: list[tuple[Source, Mistake]]) -> list[Path]:
-    files, refused = files_of_pack(folder, ending)
-    troubles += refused
-    return files
-
-
-def _read(paths: Sequence[Path], troubles: list[tuple[Source, Mistake]], home: Path | None = None) -> list[Source]:
-    sources = []
-    for path in paths:
-        source, mistake = read_text(path, shown_name(path.relative_to(home) if home else path))
-        if mistake is None:
-            sources.append(source)
-        else:
-            troubles.append((source, mistake))
-    return sources
+    def pack(self, files: PackFiles, book: Rulebook, kinds: Kinds) -> Pack:
+        names = {source.name for source in files.kinds}
+        own_kinds = frozenset(kind.name for kind in kinds.by_name.values() if kind.at.source.name in names)
+        name = book.pack_of_folder.get(files.shown, Path(files.real).name)
+        why = "named by --packs" if files.real in self.named else ""
+        if not why and self.house and name in dict(self.house.house.adopts):
+            why = f"adopted by {self.house.house.source.name}"
+        return Pack(name, book.packs.get(name, "") if name in book.in_house else "", why, files, own_kinds)
 
 
 def _by_source(mistakes: Sequence[Mistake]) -> tuple[PlanReport, ...]:

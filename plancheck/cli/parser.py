@@ -42,6 +42,9 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
   --to FILE              write there instead; a file appears whole or not at all
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
+  --house FILE           your company's own file, which names packs; without it,
+                         plancheck.house beside the plan or above it, up to the
+                         folder given
   --fail-at SEVERITY     error, warning or note: from which on findings make the
                          exit status 1 (warning)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
@@ -69,6 +72,7 @@ usage: plancheck rules                 every rule with severity and title
   --on NAME              tell only why of this door, device or other thing
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
+  --house FILE           your company's own file, which names packs
   --to FILE              write there instead; the manual is written for browser
                          and print where FILE ends in .html, else as Markdown;
                          `new` never writes over a file
@@ -84,6 +88,9 @@ _DOCUMENT = """\
   --to FILE              write there instead; a file appears whole or not at all
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
+  --house FILE           your company's own file, which names packs; without it,
+                         plancheck.house beside the plan or above it, up to the
+                         folder given
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
 
 Exit status: 0 everything was worked out; 2 something was not read or not
@@ -162,6 +169,7 @@ def _no_such_command(command: str) -> str:
 def _parser() -> _Parser:
     parser = _Parser(add_help=False, allow_abbrev=False)
     parser.add_argument("--packs", action="append", default=[])
+    parser.add_argument("--house", default=None)
     parser.add_argument("--to", default=None)
     parser.add_argument("--width", type=_columns, default=None)
     return parser

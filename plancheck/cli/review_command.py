@@ -11,11 +11,13 @@ from datetime import date
 from pathlib import Path
 
 from plancheck.cli.files import Found, IncludeReader, find_plans, is_shared, read_text
+from plancheck.cli.house import ByHouse
 from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
 from plancheck.finding import Mistake, Severity
+from plancheck.plan.adopt import adopted_by
 from plancheck.review.report import PlanReport, unread
 from plancheck.review.review import review_text
 from plancheck.source import Source, Span
@@ -27,16 +29,23 @@ def review(options: Namespace) -> int:
     """Reviews what the command line names and returns the exit status."""
     found = find_plans(options.paths)
     check_target(options.to, found)
-    library = load_library(options.packs)
+    houses = ByHouse(load_library, options.packs, options.house, options.paths)
+    libraries = houses.all(found.plans)
     today = date.fromisoformat(options.as_of) if options.as_of else date.today()
-    reports = [*library.broken, *(unread(source, (mistake,)) for source, mistake in found.troubles)]
+    reports = [*broken_texts(libraries), *(unread(source, (mistake,)) for source, mistake in found.troubles)]
+    in_house = frozenset(file for library in libraries for file in library.files)
     with Progress(len(found.plans), "reviewing") as progress:
-        reports += _reviewed(found, library, today, progress)
+        reports += _reviewed(found, houses, in_house, today, progress)
     if not reports:
         raise UsageError("Nothing to review: every file named belongs to a pack.")
     reports.sort(key=lambda report: report.source.name)
     status = exit_status(reports, Severity(options.fail_at))
     return written(_rendered(reports, options), options.to, status)
+
+
+def broken_texts(libraries: Sequence[Library]) -> list[PlanReport]:
+    """What is wrong with packs and companies' files, each text once."""
+    return list({report.source.name: report for library in libraries for report in library.broken}.values())
 
 
 def exit_status(reports: Sequence[PlanReport], threshold: Severity) -> int:
@@ -58,7 +67,9 @@ def check_target(target: str | None, found: Found) -> None:
         raise UsageError(f"--to: “{target}” is a plan to review; it would be overwritten.")
 
 
-def _reviewed(found: Found, library: Library, today: date, progress: Progress) -> Iterator[PlanReport]:
+def _reviewed(
+    found: Found, houses: ByHouse[Library], in_house: frozenset[str], today: date, progress: Progress
+) -> Iterator[PlanReport]:
     """Reports of all plans. Texts for others to use come last: those that were used are reviewed by now."""
     shared: list[tuple[Path, Source]] = []
     used: set[Path] = set()
@@ -66,7 +77,7 @@ def _reviewed(found: Found, library: Library, today: date, progress: Progress) -
     for path in found.plans:
         real = Path(os.path.realpath(path))
         source, mistake = read_text(path)
-        if str(real) in library.files and real not in found.explicit:
+        if str(real) in in_house and real not in found.explicit:
             done += 1
         elif mistake is not None:
             done += 1
@@ -74,11 +85,11 @@ def _reviewed(found: Found, library: Library, today: date, progress: Progress) -
         elif is_shared(source) and real not in found.explicit:
             shared.append((path, source))
         else:
-            yield _one(path, source, library, today, used, _Part(progress, done))
+            yield _one(path, source, houses.of(path), today, used, _Part(progress, done))
             done += 1
     for path, source in shared:
         if Path(os.path.realpath(path)) not in used:
-            yield _one(path, source, library, today, used, _Part(progress, done))
+            yield _one(path, source, houses.of(path), today, used, _Part(progress, done))
         done += 1
 
 
@@ -95,17 +106,20 @@ class _Part:
 
 
 def _one(path: Path, source: Source, library: Library, today: date, used: set[Path], part: _Part) -> PlanReport:
-    include = IncludeReader(path, source, library.folders)
     if part.before:
         gc.collect()  # what the plan before left behind; for a single plan it would be a waste
+    include = IncludeReader(path, source, library.folders)
     try:
+        choice = library.choice(adopted_by(source))
+        include = IncludeReader(path, source, library.folders, choice.adopted.texts)
         return review_text(
             source,
-            library.kinds,
-            library.rulebook,
+            choice.kinds,
+            choice.rulebook,
             include,
             today,
             packs=library.packs,
+            adopted=choice.adopted,
             on_progress=part,
         )
     # The last guard of “nothing passes unassessed”: a fault of ours must not look like a plan in order.

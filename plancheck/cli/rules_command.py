@@ -5,9 +5,11 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 from plancheck.cli.author_commands import manual, new, rule_called, why, whys
+from plancheck.cli.house import named_house, read_house_file
 from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
 from plancheck.cli.parser import UsageError
@@ -28,7 +30,7 @@ def rules(options: Namespace) -> int:
         return new(options)
     page = Page(page_width(options.width, sys.stdout), Paint(options.to is None and takes_colour(sys.stdout)))
     folders = [*options.packs, options.about] if options.what == "trial" and options.about else options.packs
-    library = load_library(folders)
+    library = load_library(folders, None if options.house is None else read_house_file(named_house(options.house)))
     status = max(_ANSWERS[options.what](options, library, page), _mistakes(library, page))
     return status
 
@@ -46,14 +48,15 @@ def _mistakes(library: Library, page: Page) -> int:
 def _list(options: Namespace, library: Library, page: Page) -> int:
     from plancheck.render.rule_pages import rule_list
 
-    return written(rule_list(library.rulebook.rules, page), options.to)
+    return written(rule_list(library.rulebook.rules, page, library.choice().rulebook.cases), options.to)
 
 
 def _show(options: Namespace, library: Library, page: Page) -> int:
     from plancheck.render.rule_pages import rule_page
 
     rule = rule_called(options.about, library)
-    return written(rule_page(rule, library.rulebook, page), options.to)
+    book = replace(library.rulebook, cases=library.choice().rulebook.cases)
+    return written(rule_page(rule, book, page), options.to)
 
 
 def _words(options: Namespace, library: Library, page: Page) -> int:

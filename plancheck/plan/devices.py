@@ -98,7 +98,9 @@ class Devices:
         kind = self.kinds.get(word.text)
         if kind is None and word.text not in self.register.doubtful:
             at = statement.span(word.start, word.end)
-            hint = self.mistakes.hint(word.text, self.kinds.by_name)
+            pack = self.kinds.elsewhere.get(word.text)
+            near = self.mistakes.hint(word.text, self.kinds.by_name)
+            hint = f'The pack “{pack}” has it; a plan takes it in with: adopt "{pack}"' if pack else near
             self.mistakes.add(at, f"There is no kind “{word.text}”", f"“{word.text}”", "a declared kind", hint)
         return kind
 

@@ -20,6 +20,8 @@ AMBIENT_LOW, AMBIENT_HIGH = 273.15, 313.15
 """Taken where a plan does not say: 0 degC to 40 degC."""
 
 REPEATABLE = ("adopt", "edition", "use")
+WHOLE_PLAN = "plan"
+"""What a variance is on that is for the plan itself and not for a thing of it."""
 
 
 @dataclass(slots=True)
@@ -133,7 +135,7 @@ def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mist
     on, colon, terminal = node.on.text.partition(":")
     return Variance(
         rule=node.rule.text,
-        on=scope.whole(on) + colon + terminal,
+        on=on if on == WHOLE_PLAN else scope.whole(on) + colon + terminal,
         reason=values.get("reason", ""),
         granted_by=values.get("granted-by", ""),
         reference=values.get("reference", ""),

@@ -29,6 +29,11 @@ class Gathering:
         self.mistakes = mistakes
         self.read: set[str] = set()
 
+    def once(self, source: Source) -> Iterator[Statement]:
+        """Those of a text unless it was used by one before it."""
+        if source.name not in self.read:
+            yield from self.statements(source)
+
     def statements(self, source: Source, using: tuple[str, ...] = ()) -> Iterator[Statement]:
         """Those of a text, with the ones it uses where it uses them."""
         self.read.add(source.name)

@@ -50,10 +50,16 @@ class Kinds:
     """The kind table."""
 
     by_name: Mapping[str, Kind] = field(default_factory=dict)
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
+    """Kinds that are in packs at hand which do not apply: name of the pack by that of the kind."""
 
     def get(self, name: str) -> Kind | None:
         """The kind of that name."""
         return self.by_name.get(name)
+
+    def without(self, others: Mapping[str, str]) -> Kinds:
+        """The table without kinds of packs that do not apply: name of the pack by that of the kind."""
+        return Kinds({name: kind for name, kind in self.by_name.items() if name not in others}, others)
 
     def of_base(self, base: str) -> list[Kind]:
         """Kinds of a base class, in the order declared."""
@@ -121,4 +127,4 @@ def declared_kinds(statements: Sequence[Statement], known: Kinds) -> tuple[Kinds
         kind, wrong = declare(node, statement)
         mistakes += wrong
         table[kind.name] = kind
-    return Kinds(table), mistakes
+    return Kinds(table, known.elsewhere), mistakes

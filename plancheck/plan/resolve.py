@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from plancheck.finding import Mistake
 from plancheck.plan.devices import Devices
-from plancheck.plan.header import Headers, read_header, read_variance
+from plancheck.plan.header import WHOLE_PLAN, Headers, read_header, read_variance
 from plancheck.plan.include import Gathering, Include
 from plancheck.plan.kinds import Kinds, declared_kinds
 from plancheck.plan.mistakes import Mistakes
@@ -38,10 +39,16 @@ class _Work:
     """Wires and variances, which speak of devices that may be declared behind them."""
 
 
-def resolve(source: Source, kinds: Kinds, include: Include) -> tuple[Plan, list[Mistake]]:
-    """The plan that a text draws, with all that is wrong with it."""
+def resolve(
+    source: Source, kinds: Kinds, include: Include, beside: Iterable[Source] = ()
+) -> tuple[Plan, list[Mistake]]:
+    """The plan that a text draws, with all that is wrong with it.
+
+    `beside` are texts of devices and typicals that the plan may speak of without `use`: those of packs that apply.
+    """
     mistakes = Mistakes()
-    statements = list(Gathering(include, mistakes).statements(source))
+    gathering = Gathering(include, mistakes)
+    statements = [statement for text in (*beside, source) for statement in gathering.once(text)]
     kinds, wrong = declared_kinds(statements, kinds)
     for mistake in wrong:
         mistakes.add(mistake.at, mistake.headline, mistake.found, mistake.expected, mistake.hint, mistake.also_at)
@@ -106,6 +113,8 @@ def _connect(work: _Work) -> tuple[tuple[Wire, ...], tuple[Variance, ...]]:
 
 
 def _check_subject(variance: Variance, node: nodes.Variance, statement: Statement, scope: Scope, work: _Work) -> None:
+    if variance.on == WHOLE_PLAN:
+        return
     name, colon, terminal = variance.on.partition(":")
     at = statement.span(node.on.start, node.on.end)
     device = work.register.find(name, at, scope)

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict
 from plancheck import __version__
 from plancheck.finding import Evidence, Finding, Replay, VarianceRecord
 from plancheck.review.report import CAUTION, PlanReport
+from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.source import Span
 
 
@@ -94,6 +95,35 @@ class FindingShape(_Shape):
     variance: VarianceShape | None
 
 
+class PackShape(_Shape):
+    """An in-house pack that applied, and why."""
+
+    name: str
+    title: str
+    why: str
+
+
+class EffectShape(_Shape):
+    """One thing that a pack wants changed; `against` says who wants it stricter, where it does not hold."""
+
+    says: str
+    loosens: bool
+    against: str
+
+
+class ChangeShape(_Shape):
+    """What an in-house pack makes of a rule."""
+
+    rule: str
+    pack: str
+    reason: str
+    life_safety: bool
+    loosens: bool
+    switches_off: bool
+    effects: list[EffectShape]
+    at: PlaceShape
+
+
 class PlanShape(_Shape):
     """What was found in one text."""
 
@@ -104,6 +134,9 @@ class PlanShape(_Shape):
     rules_run: list[str]
     conditions: int
     not_assessed: list[str]
+    house: str
+    packs: list[PackShape]
+    changes: list[ChangeShape]
 
 
 class ReportShape(_Shape):
@@ -139,6 +172,22 @@ def _plan(report: PlanReport) -> PlanShape:
         rules_run=list(report.rules_run),
         conditions=report.conditions,
         not_assessed=list(report.not_assessed),
+        house=report.house,
+        packs=[PackShape(name=pack.name, title=pack.title, why=pack.why) for pack in report.packs],
+        changes=[_change(case) for case in report.changes],
+    )
+
+
+def _change(case: ChangeCase) -> ChangeShape:
+    return ChangeShape(
+        rule=case.change.rule,
+        pack=case.change.pack,
+        reason=case.change.reason,
+        life_safety=case.life_safety,
+        loosens=case.loosens,
+        switches_off=case.switches_off,
+        effects=[EffectShape(says=each.says, loosens=each.loosens, against=each.against) for each in case.effects],
+        at=_place(case.change.at),
     )
 
 

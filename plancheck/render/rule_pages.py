@@ -8,8 +8,10 @@ from itertools import groupby, takewhile
 
 from plancheck.nearest import did_you_mean
 from plancheck.render.basis_rows import basis_lines
+from plancheck.render.changes_text import changed
 from plancheck.render.columns import padded, shown, width, wrapped
 from plancheck.render.layout import Page, entry, headed, plural
+from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.rulebook.nodes import SituationNode
 from plancheck.rulebook.rule import Example, Limit, Rule, Rulebook
 from plancheck.rulebook.things import CLASSES, ancestry
@@ -23,11 +25,12 @@ _LIFE_SAFETY = "life safety"
 _SEVERITY = 22
 
 
-def rule_list(rules: Sequence[Rule], page: Page) -> str:
-    """Every rule by its id, with severity and title."""
+def rule_list(rules: Sequence[Rule], page: Page, cases: Sequence[ChangeCase] = ()) -> str:
+    """Every rule by its id, with severity and title as it is written; then what packs change."""
     names = max((width(rule.id) for rule in rules), default=0) + 2
     lines = [line for rule in sorted(rules, key=lambda rule: rule.id) for line in _listed(rule, names, page)]
     lines.append(plural(len(rules), "rule"))
+    lines += _several("Changed", [line for case in cases for line in changed(case)], page)
     return _text(lines)
 
 
@@ -57,6 +60,8 @@ def rule_page(rule: Rule, book: Rulebook, page: Page) -> str:
         lines += entry("Runs", f"only where the jurisdiction is {rule.only_in}, or not stated", page)
     lines += _several("Basis", list(basis_lines(rule)), page)
     lines += _several("Limit", [_limit(limit) for limit in rule.limits], page)
+    cases = (case for case in book.cases if case.change.rule == rule.id)
+    lines += _several("Changed", [line for case in cases for line in changed(case)], page)
     lines += entry("Known limits", rule.known_limits, page)
     lines += entry("Stands in", f"{rule.at.source.name}, line {rule.at.line}", page)
     if rule.life_safety:

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
+from plancheck.render.changes_text import changed
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
 from plancheck.render.layout import LABEL, Page, entry, headed, plural
 from plancheck.render.replay_text import replay_lines
+from plancheck.review.adopted import PackNote
 from plancheck.review.report import CAUTION, READING, PlanReport
 from plancheck.source import Source, Span
 from plancheck.units import significant
@@ -154,7 +156,8 @@ def _variance(record: VarianceRecord | None) -> str:
         return ""
     granted = f"granted by {record.granted_by}" if record.granted_by else ""
     until = f"until {record.until}" if record.until else ""
-    return ", ".join(part for part in (granted, record.reference, until) if part) + f": {record.reason}"
+    grant = ", ".join(part for part in (granted, record.reference, until) if part)
+    return f"{grant}: {record.reason}" if grant else record.reason
 
 
 def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
@@ -163,11 +166,19 @@ def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Itera
         yield from entry("Not assessed", "anything in this file", page)
         return
     yield from entry("Examined", plural(report.conditions, "condition"), page)
+    if report.house:
+        yield from entry("House file", report.house, page)
+    yield from _list("Packs", map(_pack, report.packs), page)
+    yield from _list("Changed", (line for case in report.changes for line in changed(case)), page)
     left_out = sorted(set(every_rule) - set(report.rules_run))
     if left_out:
         yield from entry("Not run here", ", ".join(left_out), page)
     yield from _list("Not assessed", report.not_assessed or ("nothing that the rules ask about",), page)
     yield from _list("Assumed", report.assumed, page)
+
+
+def _pack(pack: PackNote) -> str:
+    return f"{pack.name}{f': {pack.title}' if pack.title else ''} ({pack.why})"
 
 
 def _list(label: str, sentences: Iterable[str], page: Page) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from plancheck.circuit.facts import Facts
@@ -58,10 +58,15 @@ class FailureDocument:
 
 
 def read_document(
-    source: Source, kinds: Kinds, rulebook: Rulebook, include: Include, packs: Collection[str] = ()
+    source: Source,
+    kinds: Kinds,
+    rulebook: Rulebook,
+    include: Include,
+    packs: Collection[str] = (),
+    beside: Iterable[Source] = (),
 ) -> Document:
     """Read a plan and work it out. Pure: the caller reads files."""
-    plan, mistakes = resolve(source, kinds, include)
+    plan, mistakes = resolve(source, kinds, include, beside)
     mistakes += packs_missing(plan, packs)
     if not mistakes:
         mistakes += nothing_drawn(plan)

@@ -122,7 +122,7 @@ class Works:
         parts = [self._lock(d) for d in named if d.base == "lock"]
         unwired = []
         if device.base == "gate":
-            senses = [b for d in named for b in self.facts.branches("sense", d.name)]
+            senses = self.facts.branches("sense", str(device.get("operator") or ""))
             for sense in senses:
                 if self.facts.wired(*sense.a.split(":", 1)) or self.facts.wired(*sense.b.split(":", 1)):
                     wired = self.facts.wired(sense.device, sense.a.partition(":")[2])

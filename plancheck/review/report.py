@@ -8,6 +8,8 @@ from functools import cached_property
 
 from plancheck.finding import Finding, Mistake, Severity
 from plancheck.plan.model import Plan
+from plancheck.review.adopted import PackNote
+from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.source import Source, Span
 
 READING = "file/reading"
@@ -37,6 +39,12 @@ class PlanReport:
     assumed: tuple[str, ...] = ()
     mistakes: tuple[Mistake, ...] = ()
     gaps: int = 0
+    packs: tuple[PackNote, ...] = ()
+    """In-house packs that applied."""
+    house: str = ""
+    """Company and file that were obeyed."""
+    changes: tuple[ChangeCase, ...] = ()
+    """Rules that in-house packs changed, or wanted to."""
 
     @cached_property
     def wires(self) -> dict[tuple[str, str], Span]:

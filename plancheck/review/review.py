@@ -13,11 +13,13 @@ from plancheck.plan.include import Include
 from plancheck.plan.kinds import Kinds
 from plancheck.plan.model import Plan
 from plancheck.plan.resolve import resolve
+from plancheck.review.adopted import NOTHING, Adopted
 from plancheck.review.assumptions import assumptions
 from plancheck.review.editions import editions_unknown
 from plancheck.review.report import PlanReport, in_order, reading_finding
 from plancheck.rulebook.judge import judge
 from plancheck.rulebook.rule import Rulebook
+from plancheck.rulebook.shown_changes import with_shown_changes
 from plancheck.source import Source, Span
 
 PARTLY_READ = (
@@ -34,14 +36,17 @@ def review_text(
     today: date,
     *,
     packs: Collection[str] = (),
+    adopted: Adopted = NOTHING,
     excerpt: bool = False,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> PlanReport:
-    """Review one plan. `packs` names the in-house packs at hand, which the plan may adopt.
+    """Review one plan. `packs` names the packs at hand, which the plan may adopt; `adopted` are those that apply.
 
-    An `excerpt`, such as a rule's own example, need not be a whole plan with its headers.
+    An `excerpt`, such as a rule's own example, need not be a whole plan with its headers, and may show a `change`.
     """
-    plan, mistakes = resolve(source, kinds, include)
+    shown, rulebook, wrong = with_shown_changes(source, rulebook) if excerpt else (source, rulebook, [])
+    plan, mistakes = resolve(shown, kinds, include, adopted.texts)
+    mistakes += wrong
     mistakes += packs_missing(plan, packs)
     if not mistakes and not excerpt:
         mistakes += nothing_drawn(plan)
@@ -60,6 +65,9 @@ def review_text(
         assumed=(*assumptions(plan, facts), *editions_unknown(plan, rulebook)),
         mistakes=tuple(mistakes),
         gaps=len(verdicts.gaps) + len(unsolved),
+        packs=adopted.packs,
+        house=adopted.house,
+        changes=rulebook.cases,
     )
 
 

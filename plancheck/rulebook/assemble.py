@@ -18,6 +18,7 @@ from plancheck.rulebook.limits import JURISDICTIONS, MOST_ALTERNATIVES, Limit, c
 from plancheck.rulebook.read import RulesFile
 from plancheck.rulebook.rule import Basis, Example, Group, Rule
 from plancheck.rulebook.scope import Frame, Wrong
+from plancheck.rulebook.slope import slope
 from plancheck.rulebook.topics import Topic
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
@@ -86,6 +87,7 @@ def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
         examples=examples,
         at=work.file.span(node.name),
         whole_at=work.file.span(node),
+        slope=lambda limit: slope(node, limit, work.vocabulary),
     )
 
 
@@ -112,8 +114,11 @@ def _text(node: nodes.RuleNode, keyword: str, work: Assembling) -> str:
 
 def _severity(node: nodes.RuleNode, work: Assembling) -> Severity:
     member = _one(node, _members(node, nodes.SeverityMember), "severity", work, "error, warning or note")
-    if member is None:
-        return Severity.ERROR
+    return Severity.ERROR if member is None else read_severity(member, work)
+
+
+def read_severity(member: nodes.SeverityMember, work: Assembling) -> Severity:
+    """The severity that a member gives, of a rule or of a change of one."""
     word = member.word.text
     if word not in list(Severity):
         hint = did_you_mean(word, list(Severity))
@@ -174,7 +179,7 @@ def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, .
     limits: list[Limit] = []
     before = len(work.mistakes)
     for member in _members(node, nodes.LimitMember):
-        limit = _limit(member, work)
+        limit = read_limit(member, work)
         if limit is None:
             continue
         same = [other for other in limits if other.name == limit.name]
@@ -194,7 +199,8 @@ def _limits(node: nodes.RuleNode, only: str, work: Assembling) -> tuple[Limit, .
     return tuple(limits)
 
 
-def _limit(member: nodes.LimitMember, work: Assembling) -> Limit | None:
+def read_limit(member: nodes.LimitMember, work: Assembling) -> Limit | None:
+    """The limit that a member gives, of a rule or of a change of one."""
     if not member.amount.unit:
         hint = "A count says what is counted, such as 8 locks."
         work.wrong(member.amount, "A limit needs its unit", f"“{member.amount.text}”", "a number with its unit", hint)

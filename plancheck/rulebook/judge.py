@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from plancheck.circuit.facts import NotAssessed
 from plancheck.finding import Finding, VarianceRecord
+from plancheck.rulebook.change import near_rule
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.gaps import told_together
 from plancheck.rulebook.limits import Alternative
@@ -40,6 +41,7 @@ def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress |
     """Hold every rule that applies to the plan against it; those about gaps and variances come last."""
     plan = facts.plan
     inventory = Inventory(facts, rulebook.vocabulary.device_slots, rulebook.topics)
+    inventory.changes = rulebook.cases
     rules = [r for r in rulebook.rules if r.runs_in(plan.jurisdiction)]
     early = [r for r in rules if not any(g.late for g in r.groups)]
     late = [r for r in rules if any(g.late for g in r.groups)]
@@ -48,6 +50,7 @@ def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress |
     findings, cases = _under_variances(run.findings, plan.variances, rulebook, today)
     inventory.gaps, inventory.variances = told_together(run.gaps), cases
     run.findings = []
+    run.scope.spent = 0  # what the others spent must not silence those that tell of it
     run.rules(late)
     found = tuple(findings) + tuple(finding for finding, _ in run.findings)
     return Verdicts(found, tuple(run.gaps), tuple(r.id for r in rules), run.scope.conditions)
@@ -68,7 +71,7 @@ class _Run:
 
     def rules(self, rules: Iterable[Rule]) -> None:
         for rule in rules:
-            self.scope.steps = 0
+            self.scope.begin_rule()
             alternatives = rule.limits_in(self.inventory.plan.jurisdiction, self.inventory.plan.editions)
             for number, group in enumerate(rule.groups):
                 try:
@@ -161,9 +164,11 @@ def _under_variances(
 
 def _case(variance: Variance, rulebook: Rulebook, today: date) -> VarianceCase:
     rule = rulebook.get(variance.rule)
+    switched_off = {case.change.rule for case in rulebook.cases if case.switches_off}
     return VarianceCase(
         variance,
         known=rule is not None,
+        near="" if rule or variance.rule in switched_off else near_rule(variance.rule, rulebook.by_id),
         life_safety=rule is not None and rule.life_safety,
         granted=bool(variance.granted_by and variance.reference and variance.until),
         expired=bool(variance.until) and variance.until < today.isoformat(),

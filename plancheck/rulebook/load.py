@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
 from plancheck.rulebook import nodes
 from plancheck.rulebook.assemble import Assembling, assemble
+from plancheck.rulebook.change import near_rule, read_change
+from plancheck.rulebook.change_cases import Change
 from plancheck.rulebook.gather_topics import gather_topics
+from plancheck.rulebook.nodes_of_packs import ChangeNode, HouseNode
+from plancheck.rulebook.pack_names import PackNames
 from plancheck.rulebook.read import RulesFile, read_rules
 from plancheck.rulebook.rule import Rule, Rulebook
 from plancheck.rulebook.topics import Topic
@@ -20,13 +25,22 @@ if TYPE_CHECKING:
     from plancheck.plan.kinds import Kinds
 
 
-def load_rules(sources: Iterable[Source], kinds: Kinds, *, known_right: bool = False) -> tuple[Rulebook, list[Mistake]]:
+def load_rules(
+    sources: Iterable[Source],
+    kinds: Kinds,
+    *,
+    known_right: bool = False,
+    folder_of: Mapping[str, str] = MappingProxyType({}),
+) -> tuple[Rulebook, list[Mistake]]:
     """The rulebook of some rules files. A rule with a mistake is not in it; the others are.
+
+    `folder_of` names the folder of each file of an in-house pack, by the name of its source; all others are shipped,
+    and stand before them. Which packs apply, and what their changes come to, is for `changed.applying` to say.
 
     `known_right` tells that nothing stands beside the shipped kinds and rules. The tests have checked every text of
     those, and a start need not do it again.
     """
-    loader = _Loader(vocabulary(kinds), known_right)
+    loader = _Loader(vocabulary(kinds), known_right, folder_of)
     files = []
     for source in sources:
         file, mistakes = read_rules(source)
@@ -38,22 +52,34 @@ def load_rules(sources: Iterable[Source], kinds: Kinds, *, known_right: bool = F
         loader.situations_of(file)
     for file in files:
         loader.rules_of(file)
+    changes = loader.changes()
     loader.mistakes.sort(key=lambda m: m.at.order)
-    book = Rulebook(tuple(loader.rules.values()), loader.packs, loader.situations, loader.vocabulary, loader.topics)
+    book = Rulebook(
+        tuple(loader.rules.values()),
+        loader.packs.titles,
+        loader.situations,
+        loader.vocabulary,
+        loader.topics,
+        loader.packs.in_house,
+        loader.packs.of_folder,
+        changes,
+    )
     return book, loader.mistakes
 
 
 class _Loader:
-    def __init__(self, words: Vocabulary, known_right: bool) -> None:
+    def __init__(self, words: Vocabulary, known_right: bool, folder_of: Mapping[str, str]) -> None:
         self.vocabulary = words
         self.known_right = known_right
         self.mistakes: list[Mistake] = []
         self.situations: dict[str, nodes.SituationNode] = {}
         self.places: dict[str, Span] = {}
         """Where each situation and rule was first declared."""
-        self.packs: dict[str, str] = {}
+        self.packs = PackNames(folder_of, self.mistakes)
         self.rules: dict[str, Rule] = {}
         self.topics: dict[str, Topic] = {}
+        self.changing: list[tuple[ChangeNode, str, RulesFile]] = []
+        """Changes with the pack that wants them."""
 
     def wrong(self, at: Span, headline: str, found: str, expected: str, hint: str = "", *also: Span) -> None:
         self.mistakes.append(Mistake(at, headline, found, expected, hint, also))
@@ -100,10 +126,48 @@ class _Loader:
                     self.wrong(file.span(node), "A file is of one pack", "a second “pack”", "one", "", first)
                     continue
                 pack = node
-                title = node.title.text if node.title else ""
-                self.packs[node.name.text] = self.packs.get(node.name.text) or title
+                if not self.packs.admit(node, file):
+                    return
             elif isinstance(node, nodes.RuleNode):
                 self.rule(node, pack, file)
+            elif isinstance(node, ChangeNode):
+                self.change(node, pack, file)
+            elif isinstance(node, HouseNode):
+                expected = "a pack’s rules and changes"
+                self.wrong(file.span(node.company), "“house” belongs in the company's own file", "it here", expected)
+
+    def change(self, node: ChangeNode, pack: nodes.PackNode | None, file: RulesFile) -> None:
+        if pack is None:
+            self.wrong(file.span(node), "This change is of no pack", "it before any “pack”", "“pack NAME” above it")
+            return
+        if node.pack.text == pack.name.text:
+            expected = "the rule itself mended"
+            self.wrong(file.span(node), "A pack changes no rule of its own", f"“{node.rule}”", expected)
+            return
+        at = file.span(node)
+        first = self.places.setdefault(f"{pack.name.text} changes {node.rule}", at)
+        if first is not at:
+            self.wrong(
+                at, f"The pack changes “{node.rule}” already", "a second time", "one “change” for a rule", "", first
+            )
+            return
+        self.changing.append((node, pack.name.text, file))
+
+    def changes(self) -> tuple[Change, ...]:
+        """The changes that are right, once all rules are known. A rule that is itself wrong is told there."""
+        found = []
+        for node, pack, file in self.changing:
+            rule = self.rules.get(node.rule)
+            if rule is not None:
+                work = Assembling(file, self.vocabulary, self.situations, self.topics, rule.id, pack)
+                change = read_change(node, rule, work)
+                self.mistakes += work.mistakes
+                found += [change] if change else []
+            elif node.rule not in self.places:
+                near = near_rule(node.rule, self.rules)
+                hint = f"Did you mean “{near}”?" if near else ""
+                self.wrong(file.span(node), f"There is no rule “{node.rule}”", f"“{node.rule}”", "PACK/RULE", hint)
+        return tuple(found)
 
     def rule(self, node: nodes.RuleNode, pack: nodes.PackNode | None, file: RulesFile) -> None:
         at = file.span(node.name)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from plancheck.plan.header import WHOLE_PLAN
 from plancheck.plan.model import Device, Plan
+from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.rulebook.parts_of_gates import Control, Zone
 from plancheck.rulebook.things import Gap, Inventory, Terminal, Thing, VarianceCase
 from plancheck.source import Span
@@ -26,6 +28,8 @@ def label(inventory: Inventory, thing: Thing) -> str:
             return subject
         case VarianceCase(variance=variance):
             return f"{variance.rule} on {variance.on}"
+        case ChangeCase(change=change):
+            return f"{change.rule} by {change.pack}"
         case Plan(title=title, source=source):
             return title or source.name
     branch = _branch(thing)
@@ -58,6 +62,8 @@ def key(thing: Thing) -> str:
             return f"{thing.rule} {thing.subject} {thing.reason}"
         case VarianceCase(variance=variance):
             return f"{variance.rule} on {variance.on}"
+        case ChangeCase(change=change):
+            return f"{change.rule} by {change.pack}"
         case Plan():
             return "plan"
     return str(getattr(thing, "key", thing))
@@ -72,6 +78,8 @@ def place(thing: Thing, slot: str = "") -> Span:
             return device.at
         case VarianceCase(variance=variance):
             return variance.at
+        case ChangeCase(change=change):
+            return change.at
         case Plan(source=source):
             return thing.header_at.get(slot or "plan") or Span(source, 0, min(1, len(source.text)))
         case Gap(at=at) | Zone(at=at) | Control(at=at):
@@ -94,7 +102,9 @@ def devices_behind(thing: Thing) -> tuple[str, ...]:
             return (gate.name,)
         case Control(gate=gate):
             return (gate.name, thing.device)
-        case Plan() | VarianceCase():
+        case Plan() | ChangeCase():
+            return (WHOLE_PLAN,)
+        case VarianceCase():
             return ()
     branch = _branch(thing)
     if branch is None:

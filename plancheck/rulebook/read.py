@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
 from plancheck.rulebook import clause_nodes, clause_tree, nodes, split, tree
-from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members
+from plancheck.rulebook.nodes_of_packs import ChangeNode, PackNodes
+from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members, without_comments
 from plancheck.rulebook.wording import clipped
 from plancheck.source import Source, Span
 from plancheck.syntax.kept import Kept
@@ -39,7 +40,7 @@ class RulesFile:
     """A rules file, read: its statements in order."""
 
     source: Source
-    statements: tuple[nodes.Node, ...]
+    statements: tuple[nodes.Node | PackNodes, ...]
     shipped: bool = False
     """Whether it is as it was shipped, to the letter."""
 
@@ -64,6 +65,12 @@ def read_expression(source: Source, start: int, end: int, text: str) -> nodes.Ex
     return node if node is not None else reader.mistakes[0]
 
 
+def read_change_block(source: Source, start: int, end: int) -> tuple[ChangeNode | None, list[Mistake]]:
+    """Read one `change` that stands somewhere in a text, such as in the plan of an example."""
+    reader = _Reader(source)
+    return reader.parse("change", without_comments(source.text, start, end), start, end), reader.mistakes
+
+
 class _Reader:
     def __init__(self, source: Source) -> None:
         self.source = source
@@ -80,7 +87,7 @@ class _Reader:
             self.mistake(0, 1, "This rules file is too long", f"{size:,} characters", wanted)
         return size <= LONGEST_FILE
 
-    def statements(self) -> list[nodes.Node]:
+    def statements(self) -> list[nodes.Node | PackNodes]:
         """Every statement that could be read at least in part."""
         pieces = cut(self.source.text)
         for start, end in pieces.stray:
@@ -96,11 +103,11 @@ class _Reader:
             word.end() if word else end,
             "This line belongs to no statement",
             found=f"“{word.group() if word else self.source.text[start:end][:20]}”",
-            expected="“pack”, “situation”, “clauses” or “rule” at the start of a line",
+            expected="“pack”, “situation”, “clauses”, “rule” or “change” at the start of a line",
             hint=did_you_mean(word.group(), KEYWORDS) if word else "",
         )
 
-    def statement(self, pieces: Cut, chunk: Chunk) -> nodes.Node | None:
+    def statement(self, pieces: Cut, chunk: Chunk) -> nodes.Node | PackNodes | None:
         if chunk.unclosed:
             brace = chunk.unclosed[-1]
             self.mistake(brace, brace + 1, "This brace is never closed", expected="a “}” of its own")
@@ -108,7 +115,7 @@ class _Reader:
             return self.rule(pieces, chunk)
         if chunk.unclosed:
             return None
-        node: nodes.Node | None = self.parse(chunk.keyword, pieces.text, chunk.start, chunk.end)
+        node: nodes.Node | PackNodes | None = self.parse(chunk.keyword, pieces.text, chunk.start, chunk.end)
         return node
 
     def rule(self, pieces: Cut, chunk: Chunk) -> nodes.RuleNode | None:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from plancheck.finding import Severity
 from plancheck.plan.edition import Edition
@@ -21,6 +22,9 @@ from plancheck.rulebook.things import LATE
 from plancheck.rulebook.topics import Topic, cite
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.source import Source, Span
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.change_cases import Change, ChangeCase
 
 _HEADER = re.compile(r"(?m)^[ \t]*plan[ \t]")
 
@@ -147,6 +151,8 @@ class Rule:
     at: Span
     whole_at: Span
     """The whole rule, from its keyword to its closing brace."""
+    slope: Callable[[str], int]
+    """Which way a greater number for a limit goes: see `slope`."""
 
     def runs_in(self, jurisdiction: str) -> bool:
         """Whether a plan of that jurisdiction (or of none, empty) is held to it."""
@@ -178,6 +184,14 @@ class Rulebook:
     vocabulary: Vocabulary
     topics: Mapping[str, Topic] = field(default_factory=dict)
     """Clauses by edition, by what they are about."""
+    in_house: frozenset[str] = frozenset()
+    """Names of the packs that are not shipped."""
+    pack_of_folder: Mapping[str, str] = field(default_factory=dict)
+    """Name of the pack that each in-house folder is, where its rules say."""
+    changes: tuple[Change, ...] = ()
+    """What in-house packs want changed, whether they apply or not."""
+    cases: tuple[ChangeCase, ...] = ()
+    """What came of the changes by the packs that apply."""
 
     @cached_property
     def by_id(self) -> dict[str, Rule]:

@@ -25,6 +25,8 @@ MOST_VARIABLES = 6
 """Variables bound at once: with more, a rule could ask for more combinations than anybody would wait for."""
 MOST_STEPS = 5_000_000
 """Combinations of things that one rule may look at in one plan."""
+MOST_STEPS_IN_ALL = 50_000_000
+"""And all rules together: a pack of thousands of rules must not take hours."""
 
 
 class Witness(NamedTuple):
@@ -43,7 +45,19 @@ class Witness(NamedTuple):
 class Scope:
     """What expressions run in: one plan, the things bound just now, the limits, the variation in force."""
 
-    __slots__ = ("asked", "conditions", "inventory", "known", "limits", "masks", "steps", "things", "variation")
+    __slots__ = (
+        "asked",
+        "conditions",
+        "inventory",
+        "known",
+        "limits",
+        "masks",
+        "most",
+        "spent",
+        "steps",
+        "things",
+        "variation",
+    )
 
     def __init__(self, inventory: Inventory) -> None:
         self.inventory = inventory
@@ -51,6 +65,9 @@ class Scope:
         self.limits: Mapping[str, float] = {}
         self.variation = AS_DRAWN
         self.steps = 0
+        self.spent = 0
+        self.most = MOST_STEPS
+        """How many steps the rule at hand may take."""
         self.conditions = 0
         self.asked: list[Thing] | None = None
         """While it is recorded, the things of which facts that change with the condition were asked."""
@@ -65,8 +82,18 @@ class Scope:
     def step(self) -> None:
         """Count one more combination of things."""
         self.steps += 1
-        if self.steps > MOST_STEPS:
+        if self.steps > self.most:
+            if self.most < MOST_STEPS:
+                raise Unknown(
+                    f"the rules together would look at more than {MOST_STEPS_IN_ALL:,} combinations of things"
+                )
             raise Unknown(f"it would look at more than {MOST_STEPS:,} combinations of things")
+
+    def begin_rule(self) -> None:
+        """Count anew, with what the rules before have left."""
+        self.spent += self.steps
+        self.steps = 0
+        self.most = min(MOST_STEPS, MOST_STEPS_IN_ALL - self.spent)
 
 
 Run = Callable[[Scope], Any]

@@ -13,11 +13,14 @@ from dataclasses import dataclass, field
 
 from plancheck.syntax.split import BLANKS
 
-KEYWORDS = ("pack", "situation", "clauses", "rule")
+KEYWORDS = ("pack", "situation", "clauses", "rule", "change", "house")
 
 # A string, a string never closed, a comment (a `#` right behind a name is part of it), a brace, a keyword.
 _BEGIN = r"(?:\A|(?<=[\r\n\ufeff]))"
 _PIECE = re.compile(rf'"[^"\r\n]*"?|(?<![\w+\-~./])#[^\r\n]*|[{{}}]|{_BEGIN}(?:{"|".join(KEYWORDS)})(?![\w\-])')
+_CHANGE_PIECE = re.compile(
+    rf'"[^"\r\n]*"?|(?<![\w+\-~./])#[^\r\n]*|[{{}}]|{_BEGIN}[{BLANKS}]*(?P<change>change)(?![\w\-])'
+)
 _STRAY = re.compile(r"[^\s\ufeff]+[^\r\n]*")
 _LINE = re.compile(rf"(?<![^\r\n{{])([{BLANKS}]*)([^{BLANKS}\r\n][^\r\n]*)")
 _NOT_LINE_END = re.compile(r"[^\r\n]+")
@@ -118,6 +121,27 @@ def _blank(text: str, hidden: list[tuple[int, int]]) -> str:
             position = end
     pieces.append(text[position:])
     return "".join(pieces)
+
+
+def without_comments(text: str, start: int, end: int) -> str:
+    """The text with the comments of a stretch blanked."""
+    comments = (piece.span() for piece in _PIECE.finditer(text, start, end) if piece.group()[0] == "#")
+    return _blank(text, list(comments))
+
+
+def changes_in(text: str) -> list[tuple[int, int]]:
+    """Stretches of the `change` blocks in the plan of an example, each at the start of a line of its own."""
+    found: list[tuple[int, int]] = []
+    begun, depth = -1, 0
+    for piece in _CHANGE_PIECE.finditer(text):
+        mark = piece.group()
+        if piece["change"] and depth == 0:
+            begun = piece.start("change")
+        depth = max(0, depth + (mark == "{") - (mark == "}"))
+        if mark == "}" and depth == 0 and begun >= 0:
+            found.append((begun, piece.end()))
+            begun = -1
+    return found + ([(begun, len(text))] if begun >= 0 else [])
 
 
 def _stray(text: str, chunks: list[Chunk]) -> list[tuple[int, int]]:

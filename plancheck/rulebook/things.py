@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from plancheck.circuit.network import Circuit
     from plancheck.circuit.returns import SharedReturns
     from plancheck.plan.graph import Branch
+    from plancheck.rulebook.change_cases import ChangeCase
     from plancheck.rulebook.topics import Topic
 
 NOT_A_PART = frozenset({"door", "gate", "cable", "wire"})
@@ -55,6 +56,8 @@ class VarianceCase:
     variance: Variance
     known: bool
     """Whether a rule of that name exists."""
+    near: str
+    """The rule that comes nearest by name where there is none of that name; empty where none is near."""
     life_safety: bool
     granted: bool
     expired: bool
@@ -62,7 +65,7 @@ class VarianceCase:
 
 
 Thing = object
-"""A Device, Branch, Terminal, Circuit, Zone, Control, Gap, VarianceCase or Plan: each class has one of them."""
+"""A Device, Branch, Terminal, Circuit, Zone, Control, Gap, VarianceCase, ChangeCase or Plan: each class has one."""
 
 
 class Inventory:
@@ -79,6 +82,7 @@ class Inventory:
         """Clauses by edition, by what they are about."""
         self.gaps: Sequence[Gap] = ()
         self.variances: Sequence[VarianceCase] = ()
+        self.changes: Sequence[ChangeCase] = ()
         self._lists: dict[str, Sequence[Thing]] = {}
         self._named: dict[str, list[Device]] = {}
 
@@ -242,6 +246,7 @@ CLASSES: dict[str, ThingClass] = {
         ThingClass("protector", "a part that opens when too much flows", _primitives("protector")),
         ThingClass("circuit", "one branch circuit of a source", lambda i: i.facts.circuits()),
         ThingClass("gap", "a rule that could not be judged for a thing", lambda i: i.gaps),
+        ThingClass("change", "what an in-house pack makes of a rule of others", lambda i: i.changes),
         ThingClass("variance", "an exception that the plan claims", lambda i: i.variances),
     )
 }

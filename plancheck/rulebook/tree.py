@@ -6,13 +6,14 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from plancheck.rulebook import nodes
+from plancheck.rulebook import nodes_of_packs as of_packs
 from plancheck.rulebook.clause_tree import ClauseBuilder
 from plancheck.rulebook.nodes import Amount, DomainItem, Expression, Name, Path, Text, Words
 
 if TYPE_CHECKING:
     from lark import Lark, Token
 
-STARTS = ("pack", "situation", "clauses", "member", "expression")
+STARTS = ("pack", "situation", "clauses", "member", "expression", "change", "house")
 
 
 @cache
@@ -51,6 +52,33 @@ class _Builder(ClauseBuilder):
 
     def setting_rest(self, _: list[Any]) -> nodes.SettingNode:
         return nodes.SettingNode(None, False)
+
+    # --- what packs change, and which there are ----------------------------------------------------------
+
+    def change(self, children: list[Any]) -> of_packs.ChangeNode:
+        (pack, name), *parts = children
+        return of_packs.ChangeNode(pack, name, tuple(parts), pack.start, name.end)
+
+    def rule_id(self, children: list[Any]) -> tuple[Name, Name]:
+        pack, name = children
+        return pack, name
+
+    def reason(self, children: list[Any]) -> of_packs.ReasonPart:
+        return of_packs.ReasonPart(children[0], *_ends(children))
+
+    def off(self, children: list[Any]) -> of_packs.OffPart:
+        return of_packs.OffPart(*_ends(children))
+
+    def house(self, children: list[Any]) -> of_packs.HouseNode:
+        company, *parts = children
+        title = _text(company)
+        assert title is not None
+        return of_packs.HouseNode(title, tuple(parts), title.start, title.end)
+
+    def house_part(self, children: list[Any]) -> of_packs.HousePart:
+        keyword, *names = (child for child in children if child != ",")
+        texts = tuple(text for name in names if (text := _text(name)))
+        return of_packs.HousePart(str(keyword), texts, *_ends(list(texts)))
 
     # --- members -----------------------------------------------------------------------------------------
 

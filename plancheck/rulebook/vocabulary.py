@@ -82,13 +82,16 @@ class Vocabulary:
 def vocabulary(kinds: Kinds) -> Vocabulary:
     """The engine's words and those of the kinds."""
     from plancheck.rulebook.words_of_batteries import BATTERY_WORDS
+    from plancheck.rulebook.words_of_changes import CHANGE_WORDS
     from plancheck.rulebook.words_of_clauses import CLAUSE_WORDS
     from plancheck.rulebook.words_of_coils import COIL_WORDS
     from plancheck.rulebook.words_of_devices import DEVICE_WORDS
+    from plancheck.rulebook.words_of_feeds import FEED_WORDS
     from plancheck.rulebook.words_of_gates import GATE_WORDS
     from plancheck.rulebook.words_of_parts import PART_WORDS
     from plancheck.rulebook.words_of_plans import PLAN_WORDS
     from plancheck.rulebook.words_of_radio import RADIO_WORDS
+    from plancheck.rulebook.words_of_ratings import RATING_WORDS
     from plancheck.rulebook.words_of_supplies import SUPPLY_WORDS
     from plancheck.rulebook.words_of_wiring import WIRING_WORDS
 
@@ -99,14 +102,17 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         Word("input", "commands", commands, "what it commands", lambda i, b, v: b.data.get("commands")),
         *CLAUSE_WORDS,
         *PLAN_WORDS,
+        *CHANGE_WORDS,
         *DEVICE_WORDS,
         *PART_WORDS,
         *SUPPLY_WORDS,
+        *FEED_WORDS,
         *GATE_WORDS,
         *BATTERY_WORDS,
         *COIL_WORDS,
         *WIRING_WORDS,
         *RADIO_WORDS,
+        *RATING_WORDS,
     ]
     slots = {k.name: _naming_devices(k) for k in kinds.by_name.values()}
     return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
@@ -142,14 +148,15 @@ def _declared(kinds: Kinds) -> list[Word]:
     """Slots and constants, signals and states; a name means the same for every kind of a base class, or is mixed."""
     found: dict[tuple[str, str], list[Word]] = {}
     for kind in kinds.by_name.values():
-        for word in _words_of_kind(kind):
+        for word in words_of_kind(kind):
             found.setdefault((word.of, word.name), []).append(word)
             if word.of == "lock":  # a device of unknown base may be a lock
                 found.setdefault(("device", word.name), []).append(word)
     return [_united(of, name, words) for (of, name), words in found.items()]
 
 
-def _words_of_kind(kind: Kind) -> list[Word]:
+def words_of_kind(kind: Kind) -> list[Word]:
+    """What one kind declares."""
     says = f"declared by {kind.name}"
     words = [
         Word(kind.base, slot.name, _slot_type(slot), says, _slot_reader(kind.base, slot.name, _slot_type(slot)))

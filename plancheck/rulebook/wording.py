@@ -17,6 +17,7 @@ _SAID = {
     "WORD": "a word", "STRING": "a quoted text", "NUMBER": "a number", "UNIT": "a unit",
     "COMPARE": "<= >= < or >", "PLUS": "+ or -", "TIMES": "* or /", "LPAR": "(", "RPAR": ")",
     "COLON": ":", "COMMA": ",", "DOT": ".", "LBRACE": "{", "RBRACE": "}", "EQUAL": "=", "SEMICOLON": ";",
+    "SLASH": "/",
     "$END": "the end of the line",
 }  # fmt: skip
 _SIGNS = ("PLUS", "TIMES", "COMPARE")

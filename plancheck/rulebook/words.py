@@ -40,6 +40,11 @@ FORMS = (
     ("< <= > >=", "compare numbers of one dimension"),
     ("+ - * /", "numbers with their units; blanks around - and /"),
     ("and, or, not", "the usual, with parentheses"),
+    (
+        "change PACK/RULE { reason … }",
+        "beside a pack's rules: new limits, a severity or “off” for a rule of another pack",
+    ),
+    ("change … in an example", "the example is judged as if a pack wanted that change"),
     ("{EXPR} in a text", "its value in the condition that the finding shows"),
     ("{condition} in a text", "that condition in words"),
     ("{failure} in a text", "the single failure that the finding shows"),

@@ -20,6 +20,7 @@ PLAN_WORDS = [
     Word("variance", "reason", TEXT, "the reason it gives", lambda i, c, v: c.variance.reason or None),
     Word("variance", "until", DATE, "the last day it holds", lambda i, c, v: c.variance.until or None),
     Word("variance", "known", YES_NO, "a rule of that name exists", lambda i, c, v: c.known),
+    Word("variance", "near", TEXT, "the nearest rule where it names none", lambda i, c, v: c.near or None),
     Word("variance", "life-safety", YES_NO, "that rule guards life", lambda i, c, v: c.life_safety),
     Word("variance", "granted", YES_NO, "it says who granted it and their reference", lambda i, c, v: c.granted),
     Word("variance", "expired", YES_NO, "its last day is past", lambda i, c, v: c.expired),

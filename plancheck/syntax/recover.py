@@ -42,13 +42,14 @@ def recover(text: str, start: int = 0, end: int | None = None, rule: str = "stat
     if inside is None or depth >= DEEPEST:
         return Reading(None, (whole,))
     opened, closed = inside
+    behind = min(closed + 1, end)  # a block that nothing closes ends with its stretch
     head = _head(text, start, opened, rule)
     slips = list(head.slips)
     parts = _parts(text, opened + 1, closed, _rule_inside(text[start:opened], rule), slips, depth)
-    slips += _behind(text, closed + 1, end)
+    slips += _behind(text, behind, end)
     if not slips:
         slips.append(whole)
-    return Reading(_filled(head.node, parts, closed + 1) if head.node is not None else None, tuple(slips))
+    return Reading(_filled(head.node, parts, behind) if head.node is not None else None, tuple(slips))
 
 
 def _parts(text: str, start: int, end: int, rule: str, slips: list[Slip], depth: int) -> list[Any]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from tests.outside import has_simulator
 
-collect_ignore = (
-    [] if has_simulator() else ["test_simulator.py", "test_samples.py", "test_generated.py", "test_transients.py"]
-)
+SIMULATED = [
+    "test_simulator.py", "test_samples.py", "test_generated.py", "test_transients.py", "test_starting_simulated.py",
+]  # fmt: skip
+
+collect_ignore = [] if has_simulator() else SIMULATED

@@ -10,12 +10,12 @@ import pytest
 from plancheck.cli.files import (
     MOST_BYTES,
     IncludeReader,
-    files_of_pack,
     find_plans,
     is_shared,
     read_text,
     shown_name,
 )
+from plancheck.cli.packs import pack_files
 from plancheck.source import Source
 
 
@@ -102,9 +102,9 @@ def test_a_link_out_of_its_pack_is_refused(tmp_path: Path) -> None:
     _write(tmp_path / "secret.rules", "x")
     _write(tmp_path / "pack/own.rules", "x")
     (tmp_path / "pack/leads.rules").symlink_to("../secret.rules")
-    files, troubles = files_of_pack(tmp_path / "pack", ".rules")
-    assert [path.name for path in files] == ["own.rules"]
-    assert ["leads out of its pack" in mistake.headline for _, mistake in troubles] == [True]
+    pack = pack_files(tmp_path / "pack", named=True)
+    assert [source.name for source in pack.rules] == [shown_name(tmp_path / "pack/own.rules")]
+    assert ["leads out of its pack" in mistake.headline for _, mistake in pack.troubles] == [True]
 
 
 def _reader(tmp_path: Path, *folders: Path) -> tuple[IncludeReader, Source]:

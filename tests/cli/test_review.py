@@ -189,3 +189,24 @@ def test_a_variance_holds_until_its_day(day: str, status: int, folder: Path, pla
     assert outcome.status == status
     assert "electrical/polarity" in outcome.out
     assert ("UNDER VARIANCE" in outcome.out) == (status == 0)
+
+
+def test_a_variance_says_what_it_has_and_without_a_reason_is_none(folder: Path, plancheck: Caller) -> None:
+    (folder / "bare.plan").write_text(FAULTY + 'variance electrical/polarity on XS1 { reason "by letter" }\n', "utf-8")
+    outcome = plancheck("review", "bare.plan")
+    assert outcome.status == 0
+    assert "    Variance     by letter\n" in outcome.out
+    (folder / "mute.plan").write_text(FAULTY + "variance electrical/polarity on XS1 { }\n", encoding="utf-8")
+    outcome = plancheck("review", "mute.plan")
+    assert outcome.status == 1
+    assert "UNDER VARIANCE" not in outcome.out
+    assert "The variance from electrical/polarity gives no reason, and excuses nothing" in outcome.out
+
+
+def test_a_variance_from_a_rule_that_is_none_is_answered_with_the_nearest(folder: Path, plancheck: Caller) -> None:
+    text = FAULTY + 'variance electrical/polraity on XS1 { reason "by letter" }\n'
+    (folder / "near.plan").write_text(text, encoding="utf-8")
+    outcome = plancheck("review", "near.plan")
+    assert outcome.status == 1
+    assert "There is no rule electrical/polraity for a variance" in outcome.out
+    assert "Write electrical/polarity if that is meant" in outcome.out

@@ -64,7 +64,7 @@ def test_members_are_those_of_the_contract() -> None:
     assert list(report["tool"]) == ["name", "version"]
     plan = report["plans"][0]
     assert list(plan) == [
-        "file", "title", "revision", "findings", "rules_run", "conditions", "not_assessed"
+        "file", "title", "revision", "findings", "rules_run", "conditions", "not_assessed", "house", "packs", "changes"
     ]  # fmt: skip
     finding = plan["findings"][0]
     assert list(finding) == [

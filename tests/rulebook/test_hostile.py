@@ -14,8 +14,39 @@ from plancheck.shipped import rules_folder
 from plancheck.source import Source
 from tests.rulebook.small import book, judged, kinds, rule_text
 
-SHIPPED = "\n".join(p.read_text(encoding="utf-8") for p in sorted(rules_folder().glob("*.rules")))
-PIECES = ["{", "}", '"', "#", "\n", " ", "rule x {", "in every condition", "of", "is", "(", "5 V", "\x00", "é", "{X."]
+CHANGES = """pack house
+change egress/button-location { reason "a" "b"; limit in us highest = 44 in source "c"; severity error }
+change egress/fire-alarm-release {
+    # nobody reads this
+    reason "d"
+    off
+}
+house "Works" { packs "house", "site"; adopt "house" }
+"""
+SHIPPED = CHANGES * 40 + "\n".join(p.read_text(encoding="utf-8") for p in sorted(rules_folder().glob("*.rules")))
+PIECES = [
+    "change a/b {",
+    "house",
+    "reason",
+    "off",
+    "limit",
+    "/",
+    "{",
+    "}",
+    '"',
+    "#",
+    "\n",
+    " ",
+    "rule x {",
+    "in every condition",
+    "of",
+    "is",
+    "(",
+    "5 V",
+    "\x00",
+    "é",
+    "{X.",
+]
 
 
 @pytest.fixture(scope="module")
@@ -72,6 +103,16 @@ def test_a_mangled_pack(seed: int, known: Kinds) -> None:
 def test_a_hostile_pack_gets_mistakes_and_soon(text: str, known: Kinds) -> None:
     found = mistakes_of(text, known)
     assert found or text.startswith("#")
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_mangled_changes(seed: int, known: Kinds) -> None:
+    chance = random.Random(seed)
+    text = list(CHANGES)
+    for _ in range(chance.randrange(1, 12)):
+        at = chance.randrange(len(text))
+        text[at : at + chance.randrange(4)] = [chance.choice(PIECES)]
+    mistakes_of("".join(text), known)
 
 
 def test_a_limit_beyond_all_numbers() -> None:

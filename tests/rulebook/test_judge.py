@@ -295,6 +295,17 @@ def test_a_rule_that_asks_for_too_many_combinations_is_not_assessed(monkeypatch:
     assert gaps(body, {}) == [("the plan", "it would look at more than 10 combinations of things")]
 
 
+def test_rules_that_together_ask_for_too_many_are_not_assessed(monkeypatch: pytest.MonkeyPatch) -> None:
+    # The small plan has eight terminals: the second rule is in the midst of them at twelve.
+    monkeypatch.setattr("plancheck.rulebook.scope.MOST_STEPS_IN_ALL", 12)
+    rules = [rule_text("for each terminal T\nrequire yes", name=f"r{i}") for i in range(3)]
+    rules.append(rule_text("for each gap G\nrequire no", name="told"))
+    verdicts = judged(book(*rules), {})
+    reason = "the rules together would look at more than 12 combinations of things"
+    assert [(g.rule, g.reason) for g in verdicts.gaps] == [("test/r1", reason), ("test/r2", reason)]
+    assert [f.rule for f in verdicts.findings] == ["test/told"]
+
+
 def test_progress_is_told_rule_by_rule() -> None:
     told: list[tuple[int, int]] = []
     rules = book(*(rule_text("for each lock L\nrequire yes", name=f"r{i}") for i in range(3)))

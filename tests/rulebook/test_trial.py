@@ -80,7 +80,8 @@ def test_every_shipped_rule_does_as_its_examples_say() -> None:
     assert [f"{m.at.source.name}:{m.at.line} {m.headline} {m.found}" for m in mistakes] == []
     day = date(2026, 11, 25)
     trials = try_rules(
-        rules.rules, lambda source: review_text(source, shipped, rules, lambda name, at: "nothing to use", day)
+        rules.rules,
+        lambda source: review_text(source, shipped, rules, lambda name, at: "nothing to use", day, excerpt=True),
     )
     assert [f"{t.outcome}: {t.rule.id}, {t.example.title}" for t in trials if not t.right] == []
     tried = {(t.rule.id, t.example.passes) for t in trials}

@@ -68,6 +68,77 @@ def test_a_variance_that_covers_nothing_is_seen() -> None:
     assert outcome(text) == (False, ["test/unused"])
 
 
+def test_a_name_that_is_no_rule_is_answered_with_the_nearest() -> None:
+    rules = book(
+        COMPLAINT, rule_text('for each variance V\nwhere V.near is given\nrequire no\nfound "{V.near}"', name="near")
+    )
+
+    def near(rule: str) -> list[str]:
+        text = f'plan "V"\nholder L1 {{ rated 24 Vdc, 1 A }}\nvariance {rule} on L1 {{ reason "r" }}\n'
+        return [f.found for f in judged(rules, {}, text).findings if f.rule == "test/near"]
+
+    assert near("test/hold") == ["test/held"]
+    assert near("tset/held") == ["test/held"]
+    assert near("other/held") == ["test/held"]
+    assert near("test/held") == near("x/unlike-anything") == []
+
+
+def test_a_variance_on_the_plan_covers_what_is_found_of_the_plan_itself() -> None:
+    of_plan = rule_text("for each plan P\nrequire no", name="plans")
+    rules = book(of_plan, COMPLAINT)
+    text = """plan "V"
+holder L1 { rated 24 Vdc, 1 A }
+door D1 { locks L1 }
+variance test/plans on plan { reason "r" }
+variance test/held on plan { reason "r" }
+"""
+    found = judged(rules, {}, text).findings
+    assert {f.rule: f.variance is not None for f in found} == {"test/plans": True, "test/held": False}
+
+
+def test_a_variance_covers_the_thing_it_names_and_no_other() -> None:
+    text = """plan "V"
+typical leaf {
+    holder L { rated 24 Vdc, 1 A }
+    door here { locks L }
+}
+place leaf as D1
+place leaf as D2
+variance test/held on D1/L { reason "r" }
+"""
+    found = judged(book(COMPLAINT), {}, text).findings
+    assert {f.subject: f.variance is not None for f in found} == {"D1/L": True, "D2/L": False}
+
+
+def test_a_variance_in_a_typical_is_for_each_place_of_it() -> None:
+    text = """plan "V"
+typical leaf {
+    holder L { rated 24 Vdc, 1 A }
+    door here { locks L }
+    variance test/held on here { reason "r" }
+    variance test/minor on L { reason "r" }
+}
+place leaf as D1
+place leaf as D2
+"""
+    found = judged(book(COMPLAINT, MINOR), {}, text).findings
+    assert len(found) == 4
+    assert all(f.variance is not None for f in found)
+
+
+def test_several_things_take_a_variance_each() -> None:
+    text = """plan "V"
+holder L1 { rated 24 Vdc, 1 A }
+holder L2 { rated 24 Vdc, 1 A }
+holder L3 { rated 24 Vdc, 1 A }
+door D1 { locks L1, L2, L3 }
+variance test/held on L1 { reason "r" }
+variance test/held on L3 { reason "r" }
+"""
+    found = judged(book(COMPLAINT), {}, text).findings
+    assert {f.subject: f.variance is not None for f in found} == {"L1": True, "L2": False, "L3": True}
+
+
 def test_a_gap_is_a_finding_of_a_rule_about_gaps() -> None:
     rules = book(
         rule_text('for each gap G\nrequire no\nfound "{G.rule} on {G.subject}: {G.reason}"', name="not-assessed"),

@@ -32,6 +32,7 @@ def check(text: str) -> None:
 @given(st.text(max_size=200))
 @settings(deadline=None, max_examples=150)
 @example('"{')
+@example('{ " {')
 @example("wire A:1 to")
 @example("kind k { load c + - { volts <")
 @example("a b {\n}\n}")
