@@ -102,7 +102,7 @@ def _polarity_reversed(plan: Standing) -> Iterator[Mutant]:
         yield mutant(draft, name, harmless="" if minds else "a coil without polarity works either way round")
 
 
-@VOLTS.fault("supply loaded to its full rating", "electrical/supply-headroom")
+@VOLTS.fault("supply loaded to its full rating", "electrical/supply-headroom", "electrical/overload")
 def _supply_at_its_rating(plan: Standing) -> Iterator[Mutant]:
     for device, lead, volts, _ in supplies(plan):
         amps = total_amps(behind_part(plan, device.name))
@@ -192,7 +192,11 @@ def _limits_itself(supply: Device) -> str:
     """Why the wires behind a supply need no fuse, if so. Regulated supplies limit at up to 150 % of their rating."""
     if supply.get("class"):
         return "a class 2 supply limits its current by itself to what the wires carry"
-    if supply.get("battery-charge") is None and amount(supply.get("output-amps")) * 1.5 <= LEAST_AMPACITY:
+    if (
+        supply.get("battery-charge") is None
+        and supply.get("peak-amps") is None
+        and amount(supply.get("output-amps")) * 1.5 <= LEAST_AMPACITY
+    ):
         return "a regulated supply of this size gives no more than its wires carry, and no battery stands behind it"
     return ""
 
