@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from plancheck.circuit.bridging import Bridging, Passed
+from plancheck.circuit.dependence import closure, without_circles
 from plancheck.circuit.network import Network, asked_keys, split_into_networks
 from plancheck.circuit.variation import Failure
 from plancheck.plan.graph import Branch, ConnectionGraph
@@ -75,8 +76,12 @@ class Overlays:
                 return [self._with_between(self._around(changed))]
             return [{number} for number in sorted(changed)]
         loose = self._loose(failure)
-        groups = [self._with_between(g, loose) for g in self._joined(*failure.joined) or [set()]]
-        return [g for i, g in enumerate(groups) if g not in groups[:i]]
+        groups = self._joined(*failure.joined) or [set()]
+        while True:
+            grown = without_circles([self._with_between(g, loose) for g in groups], self.upstream)
+            if grown == groups:
+                return groups
+            groups = grown
 
     def _joined(self, one: str, other: str) -> list[set[int]]:
         if self._apart((one, other)):
@@ -263,11 +268,11 @@ class Overlays:
 
     def downstream(self, numbers: Iterable[int]) -> set[int]:
         """Those networks, and all that depend on them."""
-        return _closure(numbers, self._asked_by)
+        return closure(numbers, self._asked_by)
 
     def upstream(self, numbers: Iterable[int]) -> set[int]:
         """Those networks, and all that they depend on: their cone."""
-        return _closure(numbers, self._needs)
+        return closure(numbers, self._needs)
 
     def _make(self, failure: Failure) -> Overlay:
         overlay, more = Overlay(), []
@@ -385,14 +390,3 @@ class Overlays:
             return numbers
         asked = {home.number for b in loose for key in asked_keys(b) for home, _ in self.homes.get(key, ())}
         return numbers | (self.upstream(numbers | asked) & self.downstream(numbers | self._asking(loose)))
-
-
-def _closure(numbers: Iterable[int], onward: dict[int, set[int]]) -> set[int]:
-    found = set(numbers)
-    queue = list(found)
-    while queue:
-        for number in onward.get(queue.pop(), ()):
-            if number not in found:
-                found.add(number)
-                queue.append(number)
-    return found

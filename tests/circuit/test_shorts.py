@@ -56,3 +56,26 @@ def test_a_dead_short_of_paralleled_supplies_is_one_whichever_poles_are_named(wi
     shorted = next(v for v in facts.failures.all if v.failure and v.failure.what == f"wire {wire}")
     held = facts.state("ML1", "secured", shorted)
     assert held.no == held.space.everything
+
+
+def test_a_short_between_a_lock_and_two_circuits_that_both_decide_over_it() -> None:
+    """By hand: red touches white, which feeds reader and sensor. The magnet is then fed past FA1 and RX1; the button
+    still cuts it, and so does the sensor, whose relay the same wire feeds. The lock asks both, and both share it."""
+    facts = drawn(
+        'plan "One lock, two that decide"\nsupply PS1 { output 24 Vdc, 5 A }\nfire-alarm-relay FA1 { held in }\n'
+        "radio-receiver RX1 { channels 1; rated 24 Vdc, 45 mA }\nexit-sensor XS1 { rated 24 Vdc, 35 mA }\n"
+        "exit-button EB1 { holds 30 s }\nmagnetic-lock ML1 { rated 24 Vdc, 250 mA }\nterminal-block TB1 { positions 1 }\n"
+        "cable C1 { conductors 3 of 1.5 mm2; length 30 m; solid; colours red, black, white }\n"
+        "wire PS1:+ to FA1:COM\nwire FA1:NO to RX1:COM\nwire RX1:NC to EB1:COM in C1/red\nwire EB1:NC to XS1:COM\n"
+        "wire XS1:NO to ML1:+\nwire ML1:- to PS1:- in C1/black\nwire PS1:+ to TB1:a\nwire TB1:a to RX1:power+\n"
+        "wire TB1:a to XS1:power+ in C1/white\nwire XS1:power- to PS1:-\nwire RX1:power- to PS1:-\n"
+    )
+    names = [v.failure.what for v in facts.failures.all if v.failure is not None]
+    touching = "C1/red (RX1:NC to EB1:COM) and C1/white (TB1:a to XS1:power+) touch"
+    fed = facts.failures.all[names.index(touching)]
+    held = facts.state("ML1", "secured", fed)
+    rest = dict.fromkeys(held.space.signals, False) | {"PS1_mains": True}
+    assert when(facts.state("ML1", "secured"), **rest | {"alarm": True}) is False
+    assert when(held, **rest | {"alarm": True}) is True
+    assert when(held, **rest | {"EB1_pressed": True}) is False
+    assert when(held, **rest | {"XS1_motion": True}) is False
