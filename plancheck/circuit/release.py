@@ -19,8 +19,8 @@ RELEASING = ("exit", "approach", "override", "alarm")
 def devices_opening(facts: Facts, contact: Branch) -> list[str]:
     """Devices whose button, sensor or alarm, alone and from rest, opens a contact that rests made; in plan order.
 
-    One that only a relay's own hold makes counts as it stands while the relay holds. It may do so over relays and inputs. A signal that several devices share counts once, for the nearest of them.
-    Raises NotAssessed.
+    One that only a relay's own hold makes counts as it stands while the relay holds. It may do so over relays and
+    inputs. A signal that several devices share counts once, for the nearest of them. Raises NotAssessed.
     """
     made = facts.made(contact)
     ways = _ending(facts, made) or _ending(facts, made, held=True)
@@ -43,7 +43,7 @@ def _at_rest(facts: Facts, truth: Truth, held: bool = False) -> int:
     With `held`, relays that hold themselves in do so: at rest, and locked.
     """
     known = facts.signals
-    resting = [s in known and known[s].rests_on or held and s.endswith(HELD) for s in truth.space.signals]
+    resting = [(s in known and known[s].rests_on) or (held and s.endswith(HELD)) for s in truth.space.signals]
     return sum(1 << i for i, rests in enumerate(resting) if rests)
 
 

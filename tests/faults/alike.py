@@ -53,7 +53,7 @@ def _pole(plan: Standing, terminal: str) -> str:
 
 def _passed(plan: Standing, *terminals: str) -> list[tuple[str, str]]:
     ways = (step for terminal in terminals for step in plan.way(terminal))
-    return sorted((device.name, f"{part.a}–{part.b}") for device, part in ways if part.what == "contact")
+    return sorted((device.name, str(part.guard)) for device, part in ways if part.what == "contact")
 
 
 def _tied(plan: Standing) -> set[tuple[str, frozenset[str]]]:

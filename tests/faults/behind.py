@@ -13,12 +13,18 @@ from tests.faults.standing import Standing, amount
 
 COPPER = 0.017241e-6
 """Ohm metres at 20 °C (IEC 60028): warm and stranded it is more, so that a sum with it never exaggerates a loss."""
+AMPACITIES = ((0.0, 2.0), (0.32e-6, 3.0), (0.75e-6, 6.0), (1.3e-6, 8.0), (2.08e-6, 15.0), (3.3e-6, 20.0))
+"""Square metres and amperes: 22, 18, 16, 14 and 12 AWG (NEC 402.5 and 240.4(D), from memory)."""
 
 
 def rated(load: Primitive) -> tuple[float, float]:
     """Volts and amperes of a load as its device rates it."""
-    volts, amps = load.data.get("volts"), load.data.get("amps")
-    return (volts if isinstance(volts, float) else 0.0), (amps if isinstance(amps, float) else 0.0)
+    volts, amps, watts = (load.data.get(key) for key in ("volts", "amps", "watts"))
+    if not isinstance(volts, float):
+        return 0.0, 0.0
+    if isinstance(amps, float):
+        return volts, amps
+    return volts, watts / volts if isinstance(watts, float) else 0.0
 
 
 @cache
@@ -49,6 +55,12 @@ def behind_part(plan: Standing, name: str) -> list[tuple[Device, Primitive]]:
     """The loads whose current runs through a fuse or a supply."""
     ends = {end for run in plan.draft.runs for end in run.ends if end.startswith(f"{name}:")}
     return [(d, load) for d, load in lost(plan, plan.draft.without_ends(*ends)) if d.name != name]
+
+
+def ampacity(plan: Standing, cables: list[str]) -> float:
+    """Amperes that the thinnest of some cables carries."""
+    areas = [amount(plan.plan.devices[name].get("area")) for name in cables]
+    return min((max(amps for area, amps in AMPACITIES if area <= each * 1.01) for each in areas), default=0.0)
 
 
 def total_amps(loads: list[tuple[Device, Primitive]]) -> float:

@@ -109,7 +109,8 @@ def _button_beside_the_feed(plan: Standing) -> Iterator[Mutant]:
 def _common_left_unwired(plan: Standing) -> Iterator[Mutant]:
     for _, lock in plan.doors():
         for contact in plan.feed(lock):
-            yield mutant(plan.draft.without_ends(contact.ends[0]), contact.device.name)
+            if not contact.device.kind.endswith("supply"):
+                yield mutant(plan.draft.without_ends(contact.ends[0]), contact.device.name)
 
 
 @CONTACTS.fault(

@@ -1,4 +1,4 @@
-"""Mistakes of radio: pairing, bands, aerials; and of the plan as a document."""
+"""Mistakes of radio: pairing, bands, channels, aerials; and of the plan as a document."""
 
 from __future__ import annotations
 
@@ -42,6 +42,16 @@ def _channel_unworked(plan: Standing) -> Iterator[Mutant]:
             why = "another transmitter works the channel" if any(channel in each for each in others) else ""
             draft = plan.draft.saying(sender.name, "button", *kept)
             yield mutant(draft, channel.partition(":")[0], sender.name, harmless=why)
+
+
+@RADIO.fault("latched channel at a door: open until somebody presses again", "wiring/latched-channel")
+def _latched_at_a_door(plan: Standing) -> Iterator[Mutant]:
+    for door, lock in plan.doors():
+        for contact in plan.feed(lock):
+            if contact.device.kind == "radio-receiver":
+                number = contact.throw[2:] or "1"
+                draft = plan.draft.saying(contact.device.name, f"channel {number}", f"channel {number} latched")
+                yield mutant(draft, contact.device.name, lock.name, door.name)
 
 
 @RADIO.fault("remote aerial fitted, the receiver's own aerial left joined", "wiring/antenna-link-not-opened")

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from plancheck.plan.model import Device
+from tests.faults.behind import fed, rated
 from tests.faults.draft import Draft, spare_name
 from tests.faults.fault import MANY_CIRCUITS, Collection, Mutant, mutant
 from tests.faults.standing import OWING, OWING_ALARM, Contact, Standing
@@ -88,7 +89,9 @@ def _release_by_power(plan: Standing) -> Iterator[Mutant]:
     for door, lock, contact, (_, plus, minus) in _alarmed(plan):
         name = spare_name(plan.draft, "K")
         common, throw = contact.ends
-        draft = plan.draft.with_part("relay", name, "coil 24 Vdc, 20 mA", *RELAY)
+        volts = rated(fed(plan)[lock.name][1])[0]
+        coil = (f"coil {volts:g} Vdc, 20 mA", f"tolerates {volts * 0.8:g} Vdc to {volts * 1.25:g} Vdc", *RELAY[1:])
+        draft = plan.draft.with_part("relay", name, *coil)
         draft = draft.renamed({common: f"{name}:COM", throw: f"{name}:NC"})
         draft = draft.with_run(plus, common).with_run(contact.twin, f"{name}:A1").with_run(f"{name}:A2", minus)
         yield mutant(draft, lock.name, door.name)

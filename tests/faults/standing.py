@@ -131,7 +131,7 @@ class Standing:
         for device in self.plan.devices.values():
             for part in device.primitives:
                 a, b = f"{device.name}:{part.a}", f"{device.name}:{part.b}"
-                if part.what in ("contact", "protector") and a in self.nets and b in self.nets:
+                if part.what in ("contact", "protector") and (a in self.nets or b in self.nets):
                     ways[self.net(a)].append((self.net(b), device, part))
                     ways[self.net(b)].append((self.net(a), device, part))
         return ways

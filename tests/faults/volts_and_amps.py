@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 
-from plancheck.plan.model import Device
+from plancheck.plan.model import Device, Primitive
 from tests.faults.behind import (
     COPPER,
+    ampacity,
     behind_cable,
     behind_part,
     fed,
@@ -22,8 +25,6 @@ from tests.faults.standing import Standing, amount
 VOLTS = Collection()
 AWG24 = 0.2047e-6
 """Square metres of 24 AWG (ASTM B258)."""
-LEAST_AMPACITY = 6.0
-"""Amperes that 18 AWG, the thinnest run of the samples, carries (fixture wire, NEC 402.5; from memory)."""
 DRY = "the cable carries no load, only a dry contact's loop"
 
 
@@ -149,8 +150,7 @@ def _too_strong_for_class_2(plan: Standing) -> Iterator[Mutant]:
         if lead == "output":
             most = 5.0 if volts <= 20 else 100 / volts
             draft = plan.draft.saying(device.name, lead, f"{lead} {volts:g} Vdc, {most * 1.2:.2f} A")
-            why = "" if plan.plan.jurisdiction == "us" else "class 2 is a class of US codes"
-            yield mutant(draft.saying(device.name, "class 2", "class 2"), device.name, harmless=why)
+            yield mutant(draft.saying(device.name, "class 2", "class 2"), device.name)
 
 
 # --- fuses -------------------------------------------------------------------------------------------------
@@ -161,10 +161,26 @@ def _too_strong_for_class_2(plan: Standing) -> Iterator[Mutant]:
 )
 def _fuse_too_large(plan: Standing) -> Iterator[Mutant]:
     for fuse in plan.draft.of_kind("fuse", "breaker"):
-        loads = behind_part(plan, fuse.name)
-        cables = [c.name for c in plan.draft.of_kind("cable") if any(d in loads for d in behind_cable(plan, c))]
+        cables = _cables(plan, behind_part(plan, fuse.name))
         if cables:
-            yield mutant(plan.draft.saying(fuse.name, "rated", "rated 30 A"), fuse.name, *cables)
+            draft = plan.draft.saying(fuse.name, "rated", "rated 30 A")
+            behind = _another(plan, fuse.name)
+            why = "another fuse follows it before any run begins" if behind else ""
+            yield mutant(draft, fuse.name, *cables, harmless=why)
+
+
+def _cables(plan: Standing, loads: list[tuple[Device, Primitive]]) -> list[str]:
+    """The cables in which the current of some loads runs."""
+    return [c.name for c in plan.draft.of_kind("cable") if any(d in loads for d in behind_cable(plan, c))]
+
+
+def _another(plan: Standing, fuse: str) -> bool:
+    """Whether jumpers alone join a fuse to another one, at the end that is away from the source."""
+    own = (f"{fuse}:1", f"{fuse}:2")
+    away = next((end for end in own if (step := plan.way(end)) and step[-1][0].name == fuse), own[1])
+    others = (p.name for p in plan.draft.of_kind("fuse", "breaker", "resettable-fuse") if p.name != fuse)
+    jumpers = Standing(replace(plan.draft, runs=tuple(run for run in plan.draft.runs if not run.conductor)))
+    return any(jumpers.joined(away, f"{other}:{end}") for other in others for end in "12")
 
 
 @VOLTS.fault("fuse smaller than what it carries all day", "electrical/protector-size", "electrical/overload")
@@ -184,21 +200,30 @@ def _no_fuse(plan: Standing) -> Iterator[Mutant]:
         if source is None or not loads:
             continue
         draft = plan.draft.bridged(f"{fuse.name}:1", f"{fuse.name}:2").without_part(fuse.name)
-        cables = [c.name for c in plan.draft.of_kind("cable") if any(d in loads for d in behind_cable(plan, c))]
-        yield mutant(draft, source[0].name, *cables, *(d.name for d, _ in loads), harmless=_limits_itself(source[0]))
+        cables = _cables(plan, loads)
+        why = _limits_itself(source[0], ampacity(plan, cables)) or _still_protected(plan, fuse.name, loads, cables)
+        yield mutant(draft, source[0].name, *cables, *(d.name for d, _ in loads), harmless=why)
 
 
-def _limits_itself(supply: Device) -> str:
+def _limits_itself(supply: Device, carried: float) -> str:
     """Why the wires behind a supply need no fuse, if so. Regulated supplies limit at up to 150 % of their rating."""
     if supply.get("class"):
         return "a class 2 supply limits its current by itself to what the wires carry"
-    if (
-        supply.get("battery-charge") is None
-        and supply.get("peak-amps") is None
-        and amount(supply.get("output-amps")) * 1.5 <= LEAST_AMPACITY
-    ):
+    alone = supply.get("battery-charge") is None and supply.get("peak-amps") is None and supply.kind != "battery"
+    if alone and amount(supply.get("output-amps")) * 1.5 <= carried:
         return "a regulated supply of this size gives no more than its wires carry, and no battery stands behind it"
     return ""
+
+
+def _still_protected(plan: Standing, fuse: str, loads: list[tuple[Device, Primitive]], cables: list[str]) -> str:
+    """Whether every load behind a fuse has another one in its feed that suits the thinnest run."""
+    most = ampacity(plan, cables)
+    for device, load in loads:
+        way = plan.way(f"{device.name}:{load.a}")
+        others = [d for d, part in way if part.what == "protector" and d.name != fuse]
+        if not any(amount(d.get("rated-amps")) <= most for d in others):
+            return ""
+    return "another fuse in the same feed is small enough for the thinnest run"
 
 
 @VOLTS.fault(
@@ -233,7 +258,7 @@ def _thin_cord_at_the_hinge(plan: Standing) -> Iterator[Mutant]:
         way = plan.way(f"{name}:{load.a}")
         fuses = [amount(d.get("rated-amps")) for d, part in way if part.what == "protector"]
         runs = [run for run in plan.draft.touching(f"{name}:{load.a}") if run.ends[0] != f"{name}:{load.a}"]
-        if device.base != "lock" or not fuses or fuses[0] <= 3.5 or not runs:
+        if device.base != "lock" or not fuses or fuses[-1] <= 3.5 or not runs:
             continue
         cord, block = spare_name(plan.draft, "CH"), spare_name(plan.draft, "TB")
         plus, minus = f"{name}:{load.a}", f"{name}:{load.b}"
@@ -296,12 +321,30 @@ def _battery_unfused(plan: Standing) -> Iterator[Mutant]:
 
 
 @VOLTS.fault(
-    "a 12 V battery on the 24 V bus",
+    "a battery of half the volts that are wanted",
+    "electrical/battery-string",
     "electrical/voltage-mismatch",
     "electrical/paralleled-sources",
     "electrical/least-volts-at-load",
 )
 def _battery_of_half_the_volts(plan: Standing) -> Iterator[Mutant]:
     for battery in plan.of_kind("battery"):
-        draft = plan.draft.saying(battery.name, "rated", "rated 12 Vdc, 7 Ah")
+        half = amount(battery.get("rated-volts")) / 2
+        draft = plan.draft.saying(battery.name, "rated", f"rated {half:g} Vdc, 7 Ah")
         yield mutant(draft, battery.name, *fed(plan))
+
+
+@VOLTS.fault(
+    "batteries of 12 V side by side, and 24 V wanted",
+    "electrical/battery-string",
+    "electrical/voltage-mismatch",
+    "electrical/paralleled-sources",
+)
+def _batteries_side_by_side(plan: Standing) -> Iterator[Mutant]:
+    batteries = plan.of_kind("battery")
+    for one, other in itertools.pairwise(batteries):
+        plus, minus = f"{one.name}:+", f"{other.name}:-"
+        if plan.joined(plus, minus):
+            draft = plan.draft.without_ends(plus, minus)
+            draft = draft.with_run(plus, f"{other.name}:+").with_run(minus, f"{one.name}:-")
+            yield mutant(draft, one.name, other.name, *(d.name for d, _, _ in plan.sources), *fed(plan))

@@ -187,7 +187,11 @@ def _return_shared_between_supplies(plan: Standing) -> Iterator[Mutant]:
             yield mutant(plan.draft.with_run(minus, its), one, other, source[0].name, another[0].name)
 
 
-@WIRES.fault("the minus switched on a supply whose minus is earthed", "electrical/return-switched")
+@WIRES.fault(
+    "the minus switched on a supply whose minus is earthed",
+    "electrical/return-switched",
+    "electrical/return-switched-release",
+)
 def _minus_switched(plan: Standing) -> Iterator[Mutant]:
     for door, lock in plan.doors():
         contacts = plan.feed(lock)
