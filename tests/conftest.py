@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
+from plancheck.cli.pack_shelf import SETTING
 from tests.faults.table import PROPERTY, lines
 from tests.outside import not_run
+
+# Nothing that a test reads is left in the cache folder of whoever runs the suite, nor taken from there.
+os.environ[SETTING] = "none"
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -20,12 +20,13 @@ GRAMMARS = {"plan": PLAN_STARTS, "rules": RULE_STARTS}
 
 
 def shipped_kinds() -> dict[str, Any]:
-    """The node of each statement of the shipped kinds, by its text."""
+    """Place and node of each statement of each shipped file of kinds, by its text."""
     nodes: dict[str, Any] = {}
     for path in sorted(rules_folder().glob("kinds/*.plan")):
-        statements, mistakes = read_statements(Source(path.name, path.read_text(encoding="utf-8")))
+        source = Source(path.name, path.read_text(encoding="utf-8"))
+        statements, mistakes = read_statements(source)
         assert mistakes == [], f"{path}: {mistakes[0].headline}"
-        nodes |= {statement.text: statement.node for statement in statements}
+        nodes[source.text] = tuple((s.offset, s.offset + len(s.text), s.node) for s in statements)
     return nodes
 
 

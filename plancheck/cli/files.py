@@ -20,6 +20,7 @@ _OTHER_ENCODINGS = ((codecs.BOM_UTF32_LE, "UTF-32"), (codecs.BOM_UTF32_BE, "UTF-
                     (codecs.BOM_UTF16_LE, "UTF-16"), (codecs.BOM_UTF16_BE, "UTF-16"))  # fmt: skip
 # Tab, line feed, form feed and carriage return are the only controls that a text has use for.
 _BINARY = re.compile(rb"[\x00-\x08\x0b\x0e-\x1f\x7f]")
+_NOT_BINARY = bytes(code for code in range(256) if not _BINARY.match(bytes([code])))
 _PLAN_HEADER = re.compile(r"^plan\b", re.MULTILINE)
 
 
@@ -52,7 +53,8 @@ def _decoded(data: bytes, name: str) -> tuple[Source, Mistake | None]:
             found = f"a text in {encoding}"
             return refused(Source(name, ""), f"“{name}” is not written in UTF-8", found, "UTF-8")
     data = data.removeprefix(codecs.BOM_UTF8)
-    binary = _BINARY.search(data)
+    # To strike out all other bytes takes a tenth of the time of a search.
+    binary = _BINARY.search(data) if data.translate(None, _NOT_BINARY) else None
     if binary:
         source = Source(name, data[: binary.start()].decode("utf-8", "replace"))
         found = f"the byte {data[binary.start()]:#04x}"

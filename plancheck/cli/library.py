@@ -10,6 +10,7 @@ from pathlib import Path
 
 from plancheck.cli.files import read_text, shown_name
 from plancheck.cli.house import HouseFolders, names_of
+from plancheck.cli.pack_shelf import Loaded, PackShelf
 from plancheck.cli.packs import PackFiles, checked_texts, named_folder, pack_files
 from plancheck.finding import Mistake
 from plancheck.plan.kinds import Kinds, load_kinds
@@ -115,7 +116,15 @@ class _Loading:
         self.troubles += [(source, mistake) for source, mistake in read if mistake]
         return [source for source, mistake in read if not mistake]
 
-    def library(self) -> Library:
+    def loaded(self) -> Loaded:
+        if self.troubles or not self.packs:
+            return self.read()
+        own_kinds = [source for pack in self.packs for source in pack.kinds]
+        own_rules = [source for pack in self.packs for source in pack.rules]
+        every = [*self.kind_sources, *own_kinds], [*self.rule_sources, *own_rules]
+        return PackShelf(*every, own_kinds, own_rules).serve(self.read)
+
+    def read(self) -> Loaded:
         kinds, kind_mistakes = load_kinds([*self.kind_sources, *(k for pack in self.packs for k in pack.kinds)])
         if self.packs:
             kinds, misfits = fitting(kinds, {k.name for pack in self.packs for k in pack.kinds})
@@ -124,11 +133,15 @@ class _Loading:
         rule_sources = [*self.rule_sources, *(source for pack in self.packs for source in pack.rules)]
         # Kinds of packs that fit change nothing of what a shipped rule asks.
         book, rule_mistakes = load_rules(rule_sources, kinds, known_right=True, folder_of=folder_of)
+        return kinds, book, kind_mistakes + rule_mistakes
+
+    def library(self) -> Library:
+        kinds, book, wrong = self.loaded()
         at_hand = tuple(self.pack(files, book, kinds) for files in self.packs)
         names = sorted({pack.name for pack in at_hand} | set(book.packs))
         adopted = names_of(self.house.house.adopts, names) if self.house else []
         texts = [mistake for pack in at_hand for mistake in checked_texts(pack.files, kinds)]
-        mistakes = [mistake for _, mistake in self.troubles] + kind_mistakes + rule_mistakes + adopted + texts
+        mistakes = [mistake for _, mistake in self.troubles] + wrong + adopted + texts
         return Library(
             kinds,
             book,

@@ -38,6 +38,10 @@ def _work(options: Namespace, last: bool) -> int:
             from plancheck.cli.document_commands import document
 
             return document(options)
+        if options.command == "existing":
+            from plancheck.cli.existing_command import existing
+
+            return existing(options)
         from plancheck.cli.rules_command import rules
 
         return rules(options)

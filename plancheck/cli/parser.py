@@ -16,6 +16,7 @@ _OVERVIEW = """\
 usage: plancheck review PATH… [options]
        plancheck sequence PATH [options]
        plancheck failures PATH [options]
+       plancheck existing PATH… --to FILE [options]
        plancheck rules [show ID | trial [DIR] | words [WORD] | why ID PLAN |
                         new ID | manual] [options]
 
@@ -25,6 +26,7 @@ condition, and holds it against rules.
   review    prints a correction list for each plan, worst first
   sequence  tells how each door and gate works, event by event
   failures  tells what each single failure does, worst first
+  existing  records what is found today, so that a review shows what is new
   rules     lists the rules, explains one, tries their examples, tells why one
             judged as it did, begins a new one, writes the manual
 
@@ -38,7 +40,8 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
 
   --as text|json         a correction list to read, or JSON (text)
   --full                 each counterexample step by step, to be done again on
-                         site: events, contacts, volts along the path
+                         site: events, contacts, volts along the path; and the
+                         rules that were run by name
   --to FILE              write there instead; a file appears whole or not at all
   --packs DIR            rules and device kinds of your own, beside the shipped
                          ones; may be given again
@@ -49,9 +52,34 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
                          exit status 1 (warning)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
   --as-of YYYY-MM-DD     the day by which variances are judged (today)
+  --existing FILE        leave out what this record of existing findings holds,
+                         except life safety and what has become worse
 
 Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
 2 something was not read or analysed, or the command was not understood.
+"""
+
+_EXISTING = """\
+usage: plancheck existing PATH… --to FILE [options]
+
+Records what a review finds in plans that are taken on as they are. Then
+`plancheck review PATH… --existing FILE` shows what is new, what has become
+worse, and always what is life safety, which is never recorded; nor is what
+could not be read or judged, nor what has a variance.
+
+  --to FILE              the record: a text, a line to a finding
+  --replace              write over a record that is there
+  --shorten              only take out of the record that is there what has
+                         gone since; nothing is added
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs
+  --as-of YYYY-MM-DD     the day that the record bears, and by which variances
+                         are judged (today)
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+
+Exit status: 0 recorded; 2 something was not read or analysed, or the command
+was not understood. Of a plan that was not wholly read nothing is recorded.
 """
 
 _RULES = """\
@@ -121,7 +149,14 @@ takes away, what it leaves open; and what was not covered.
     + _DOCUMENT
 )
 
-HELP = {"": _OVERVIEW, "review": _REVIEW, "sequence": _SEQUENCE, "failures": _FAILURES, "rules": _RULES}
+HELP = {
+    "": _OVERVIEW,
+    "review": _REVIEW,
+    "sequence": _SEQUENCE,
+    "failures": _FAILURES,
+    "existing": _EXISTING,
+    "rules": _RULES,
+}
 
 
 class UsageError(Exception):
@@ -182,6 +217,16 @@ def _review_parser() -> _Parser:
     parser.add_argument("--full", action="store_true")
     parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
     parser.add_argument("--as-of", type=_day, default=None)
+    parser.add_argument("--existing", default=None)
+    return parser
+
+
+def _existing_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--replace", action="store_true")
+    parser.add_argument("--shorten", action="store_true")
+    parser.add_argument("--as-of", type=_day, default=None)
     return parser
 
 
@@ -212,6 +257,15 @@ def _check_document(options: argparse.Namespace) -> None:
 def _check_review(options: argparse.Namespace) -> None:
     if not options.paths:
         raise UsageError("Say which plan to review: a file, or a folder of .plan files.")
+
+
+def _check_existing(options: argparse.Namespace) -> None:
+    if not options.paths:
+        raise UsageError("Say of which plans: `plancheck existing PATH… --to FILE`.")
+    if options.to is None:
+        raise UsageError("Say where the record goes: `plancheck existing PATH… --to FILE`.")
+    if options.replace and options.shorten:
+        raise UsageError("--replace writes a new record, --shorten keeps the old one: give one of them.")
 
 
 _RULES_WORDS = {"list": 0, "show": 1, "trial": 1, "words": 1, "why": 2, "new": 1, "manual": 0}
@@ -276,11 +330,13 @@ _PARSERS = {
     "review": _review_parser,
     "sequence": _document_parser,
     "failures": _document_parser,
+    "existing": _existing_parser,
     "rules": _rules_parser,
 }
 _CHECKS = {
     "review": _check_review,
     "sequence": _check_document,
     "failures": _check_document,
+    "existing": _check_existing,
     "rules": _check_rules,
 }

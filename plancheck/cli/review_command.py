@@ -28,19 +28,32 @@ FOUND, NOTHING = 1, 0
 def review(options: Namespace) -> int:
     """Reviews what the command line names and returns the exit status."""
     found = find_plans(options.paths)
-    check_target(options.to, found)
-    houses = ByHouse(load_library, options.packs, options.house, options.paths)
+    check_target(options.to, found, options.existing)
+    reports = reviewed(found, ByHouse(load_library, options.packs, options.house, options.paths), day_of(options))
+    if options.existing is not None:
+        from plancheck.cli.existing_record import beside
+
+        reports = beside(reports, options.existing)
+    reports.sort(key=lambda report: report.source.name)
+    status = exit_status(reports, Severity(options.fail_at))
+    return written(_rendered(reports, options), options.to, status)
+
+
+def day_of(options: Namespace) -> date:
+    """The day by which is judged: as asked, or today."""
+    return date.fromisoformat(options.as_of) if options.as_of else date.today()
+
+
+def reviewed(found: Found, houses: ByHouse[Library], today: date) -> list[PlanReport]:
+    """Reports of all plans found, and of every text that is wrong besides: a broken pack, a file that is missing."""
     libraries = houses.all(found.plans)
-    today = date.fromisoformat(options.as_of) if options.as_of else date.today()
     reports = [*broken_texts(libraries), *(unread(source, (mistake,)) for source, mistake in found.troubles)]
     in_house = frozenset(file for library in libraries for file in library.files)
     with Progress(len(found.plans), "reviewing") as progress:
         reports += _reviewed(found, houses, in_house, today, progress)
     if not reports:
         raise UsageError("Nothing to review: every file named belongs to a pack.")
-    reports.sort(key=lambda report: report.source.name)
-    status = exit_status(reports, Severity(options.fail_at))
-    return written(_rendered(reports, options), options.to, status)
+    return reports
 
 
 def broken_texts(libraries: Sequence[Library]) -> list[PlanReport]:
@@ -55,8 +68,8 @@ def exit_status(reports: Sequence[PlanReport], threshold: Severity) -> int:
     return FOUND if any(report.exceeds(threshold) for report in reports) else NOTHING
 
 
-def check_target(target: str | None, found: Found) -> None:
-    """Refuses a file to write to that is none, or that is one of the plans."""
+def check_target(target: str | None, found: Found, record: str | None = None) -> None:
+    """Refuses a file to write to that is none, or that is one of the plans or the record that is read."""
     if target is None:
         return
     if not target or os.path.isdir(target):
@@ -65,6 +78,8 @@ def check_target(target: str | None, found: Found) -> None:
         raise UsageError(f"--to: the folder of “{target}” does not exist.")
     if any(os.path.realpath(path) == os.path.realpath(target) for path in found.plans):
         raise UsageError(f"--to: “{target}” is a plan to review; it would be overwritten.")
+    if record is not None and os.path.realpath(record) == os.path.realpath(target):
+        raise UsageError(f"--to: “{target}” is the record to read; it would be overwritten.")
 
 
 def _reviewed(

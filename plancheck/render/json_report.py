@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict
 
 from plancheck import __version__
 from plancheck.finding import Evidence, Finding, Replay, VarianceRecord
-from plancheck.review.report import CAUTION, PlanReport
+from plancheck.review.report import CAUTION, PlanReport, SetApart
 from plancheck.rulebook.change_cases import ChangeCase
 from plancheck.source import Span
 
@@ -93,6 +93,27 @@ class FindingShape(_Shape):
     replay: ReplayShape | None
     fingerprint: str
     variance: VarianceShape | None
+    existing: bool
+    """Whether it is on record as an existing finding, and left out of the correction list and the exit status."""
+    worse_than_recorded: str | None
+    """How a recorded finding has become worse; it is not left out then."""
+
+
+class RecordedShape(_Shape):
+    """A recorded finding that was not found again."""
+
+    rule: str
+    subject: str
+
+
+class ExistingShape(_Shape):
+    """What became of the existing findings on record. `unsure` could not be judged again."""
+
+    recorded: str
+    on_record: bool
+    left_out: int
+    gone: list[RecordedShape]
+    unsure: list[RecordedShape]
 
 
 class PackShape(_Shape):
@@ -137,6 +158,8 @@ class PlanShape(_Shape):
     house: str
     packs: list[PackShape]
     changes: list[ChangeShape]
+    existing: ExistingShape | None
+    """None where the review was held against no record, or a wrong one."""
 
 
 class ReportShape(_Shape):
@@ -163,18 +186,24 @@ def as_json(reports: Sequence[PlanReport]) -> str:
 
 
 def _plan(report: PlanReport) -> PlanShape:
-    plan = report.plan
+    plan, apart = report.plan, report.existing
+    worse = apart.worse if apart else {}
+    left_out = apart.left_out if apart else ()
     return PlanShape(
         file=report.source.name,
         title=plan.title if plan else "",
         revision=plan.revision if plan else "",
-        findings=[_finding(finding) for finding in report.findings],
+        findings=[
+            *(_finding(finding, False, worse.get(finding.fingerprint)) for finding in report.findings),
+            *(_finding(finding, True, None) for finding in left_out),
+        ],
         rules_run=list(report.rules_run),
         conditions=report.conditions,
         not_assessed=list(report.not_assessed),
         house=report.house,
         packs=[PackShape(name=pack.name, title=pack.title, why=pack.why) for pack in report.packs],
         changes=[_change(case) for case in report.changes],
+        existing=None if apart is None else _existing(apart),
     )
 
 
@@ -191,7 +220,17 @@ def _change(case: ChangeCase) -> ChangeShape:
     )
 
 
-def _finding(finding: Finding) -> FindingShape:
+def _existing(apart: SetApart) -> ExistingShape:
+    return ExistingShape(
+        recorded=apart.day,
+        on_record=apart.on_record,
+        left_out=len(apart.left_out),
+        gone=[RecordedShape(rule=rule, subject=subject) for rule, subject in apart.gone],
+        unsure=[RecordedShape(rule=rule, subject=subject) for rule, subject in apart.unsure],
+    )
+
+
+def _finding(finding: Finding, existing: bool, worse: str | None) -> FindingShape:
     return FindingShape(
         rule=finding.rule,
         severity=finding.severity.value,
@@ -213,6 +252,8 @@ def _finding(finding: Finding) -> FindingShape:
         replay=None if finding.replay is None else _replay(finding.replay),
         fingerprint=finding.fingerprint,
         variance=None if finding.variance is None else _variance(finding.variance),
+        existing=existing,
+        worse_than_recorded=worse,
     )
 
 

@@ -9,6 +9,7 @@ from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
 from plancheck.render.changes_text import changed
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
+from plancheck.render.existing_text import existing_lines
 from plancheck.render.layout import LABEL, Page, entry, headed, plural
 from plancheck.render.replay_text import replay_lines
 from plancheck.review.adopted import PackNote
@@ -60,7 +61,7 @@ def _title(report: PlanReport) -> str:
 
 def _finding(number: int, figures: int, finding: Finding, report: PlanReport, page: Page) -> Iterator[str]:
     indent = figures + 2
-    badge = " · ".join(_badge(finding))
+    badge = " · ".join(_badge(finding, _on_record(finding, report) != ""))
     head = wrapped(f"{badge}   {finding.headline}", page.width - indent)
     if head[0].startswith(badge):
         head[0] = page.paint.severity(badge, finding.severity) + page.paint.strong(head[0][len(badge) :])
@@ -70,12 +71,14 @@ def _finding(number: int, figures: int, finding: Finding, report: PlanReport, pa
     yield from (" " * indent + line for line in _body(finding, report, page, page.width - indent))
 
 
-def _badge(finding: Finding) -> Iterator[str]:
+def _badge(finding: Finding, worse: bool) -> Iterator[str]:
     yield finding.severity.name
     if finding.life_safety:
         yield "LIFE SAFETY"
     if finding.variance is not None:
         yield "UNDER VARIANCE"
+    if worse:
+        yield "WORSE THAN RECORDED"
 
 
 def _body(finding: Finding, report: PlanReport, page: Page, columns: int) -> Iterator[str]:
@@ -95,6 +98,7 @@ def _body(finding: Finding, report: PlanReport, page: Page, columns: int) -> Ite
         *(("Evidence", _evidence(step)) for step in finding.evidence),
         ("Basis", _basis(finding)),
         ("Variance", _variance(finding.variance)),
+        ("On record", _on_record(finding, report)),
         ("Remedy", finding.remedy),
         ("Rule", "" if finding.rule == READING else finding.rule),
     )
@@ -151,6 +155,11 @@ def _basis(finding: Finding) -> str:
     return f"{basis} — check local code" if basis else "check local code"
 
 
+def _on_record(finding: Finding, report: PlanReport) -> str:
+    """How a finding is worse than a record says."""
+    return report.existing.worse.get(finding.fingerprint, "") if report.existing else ""
+
+
 def _variance(record: VarianceRecord | None) -> str:
     if record is None:
         return ""
@@ -162,6 +171,7 @@ def _variance(record: VarianceRecord | None) -> str:
 
 def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:
     yield from entry("Summary", _counted([report]), page)
+    yield from existing_lines(report.existing, page)
     if report.plan is None:
         yield from entry("Not assessed", "anything in this file", page)
         return
@@ -188,6 +198,8 @@ def _list(label: str, sentences: Iterable[str], page: Page) -> Iterator[str]:
 
 def _counted(reports: Sequence[PlanReport]) -> str:
     findings = [f for report in reports for f in report.findings]
+    if not findings and any(report.existing and report.existing.left_out for report in reports):
+        return "No findings but those on record, from the rules that were run."
     if not findings:
         return "No findings from the rules that were run."
     parts = [_severity_count(findings, severity) for severity in Severity]
@@ -209,16 +221,19 @@ def _closing(reports: Sequence[PlanReport], every_rule: Sequence[str], page: Pag
         yield from entry("All together", total, page)
         if unread:
             yield from entry("", f"{unread} of them not wholly read or assessed.", page)
-    yield from _list("Rules run", _by_pack(every_rule) or ["none"], page)
+    packs = _by_pack(every_rule)
+    counted = [f"{len(every_rule)}: {', '.join(f'{len(names)} of {pack}' for pack, names in packs.items())}"]
+    named = [f"{pack}: {', '.join(names)}" for pack, names in packs.items()]
+    yield from _list("Rules run", (named if page.full else counted) if packs else ["none"], page)
     yield from entry("Caution", CAUTION, page)
 
 
-def _by_pack(rules: Sequence[str]) -> list[str]:
+def _by_pack(rules: Sequence[str]) -> dict[str, list[str]]:
     packs: dict[str, list[str]] = {}
     for rule in rules:
         pack, _, name = rule.partition("/")
         packs.setdefault(pack, []).append(name)
-    return [f"{pack}: {', '.join(names)}" for pack, names in packs.items()]
+    return packs
 
 
 def plain(text: str) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from plancheck.finding import Finding, Mistake, Severity
@@ -18,8 +19,25 @@ READING = "file/reading"
 CAUTION = (
     "This is an aid for the one who reviews, not a decision. The authority having jurisdiction decides; "
     "check local code. Licensed practice and the devices' own listings and instructions govern. "
-    "Only the rules named here were run."
+    "No other rules than these were run."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class SetApart:
+    """What became of the findings that were on record when the plan was taken on; `day` is that of the record.
+
+    `left_out` were found again, as they were recorded; `worse` tells, by fingerprint, how a finding that is shown
+    is worse than recorded. `gone` and `unsure` name rule and thing of those not found again: for the first the rule
+    judged everything that it asks about, for the others not. A plan that is not `on_record` is new as a whole.
+    """
+
+    day: str
+    on_record: bool = True
+    left_out: tuple[Finding, ...] = ()
+    worse: Mapping[str, str] = field(default_factory=dict)
+    gone: tuple[tuple[str, str], ...] = ()
+    unsure: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -45,6 +63,12 @@ class PlanReport:
     """Company and file that were obeyed."""
     changes: tuple[ChangeCase, ...] = ()
     """Rules that in-house packs changed, or wanted to."""
+    unjudged_rules: frozenset[str] = frozenset()
+    """Rules that could not judge something that they ask about."""
+    rules_of_review: frozenset[str] = frozenset()
+    """Rules that were run and speak of the review itself: of gaps and variances."""
+    existing: SetApart | None = None
+    """Where the review was held against a record of existing findings; those are not among `findings`."""
 
     @cached_property
     def wires(self) -> dict[tuple[str, str], Span]:

@@ -68,6 +68,8 @@ def review_text(
         packs=adopted.packs,
         house=adopted.house,
         changes=rulebook.cases,
+        rules_of_review=frozenset(rule.id for rule in rulebook.rules if any(group.late for group in rule.groups)),
+        unjudged_rules=frozenset(verdicts.rules_run if unsolved else (gap.rule for gap in verdicts.gaps)),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -15,6 +15,7 @@ from plancheck.rulebook.clause_nodes import CitedClauses
 from plancheck.rulebook.gather_topics import GRADES
 from plancheck.rulebook.group import assemble_group
 from plancheck.rulebook.limits import JURISDICTIONS, MOST_ALTERNATIVES, Limit, count_alternatives
+from plancheck.rulebook.parting import OF_GROUP, keyword_of
 from plancheck.rulebook.read import RulesFile
 from plancheck.rulebook.rule import Basis, Example, Group, Rule
 from plancheck.rulebook.scope import Frame, Wrong
@@ -23,16 +24,12 @@ from plancheck.rulebook.topics import Topic
 from plancheck.rulebook.types import Type
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.rulebook.wording import clipped
+from plancheck.syntax.packing import Later
 
 if TYPE_CHECKING:
     from plancheck.rulebook.watch import Watch
 
 M = TypeVar("M", bound=nodes.Member)
-
-OF_GROUP = frozenset(
-    {"where", "require", "at", "also at", "path", "headline", "found", "required", "evidence", "remedy"}
-)
-"""Members that belong to the `for each` above them."""
 
 
 @dataclass(slots=True)
@@ -46,7 +43,7 @@ class Assembling:
     rule_id: str
     pack: str
     known_right: bool = False
-    """Whether the rule was found right when it was shipped, against these very kinds."""
+    """Whether the rule was found right before, among these very kinds and rules."""
     mistakes: list[Mistake] = field(default_factory=list)
     watch: Watch | None = None
     """Notes what the rule does, where somebody asked why."""
@@ -78,7 +75,7 @@ def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
         pack=work.pack,
         title=title,
         severity=severity,
-        life_safety=any(isinstance(m, nodes.LifeSafetyMember) for m in node.members),
+        life_safety=any(isinstance(m, nodes.LifeSafetyMember) for m in node.head),
         basis=basis,
         only_in=only,
         limits=limits,
@@ -92,7 +89,7 @@ def assemble(node: nodes.RuleNode, work: Assembling) -> Rule | None:
 
 
 def _members(node: nodes.RuleNode, of: type[M]) -> list[M]:
-    return [m for m in node.members if isinstance(m, of)]
+    return [m for m in node.head if isinstance(m, of)]
 
 
 def _one(node: nodes.RuleNode, found: list[M], what: str, work: Assembling, hint: str = "") -> M | None:
@@ -240,39 +237,27 @@ def _limits_hold_everywhere(limits: list[Limit], only: str, work: Assembling) ->
 # --- groups and examples -----------------------------------------------------------------------------------
 
 
-def _groups(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) -> tuple[Group, ...]:
-    parted: list[tuple[nodes.ForEachMember, list[nodes.Member]]] = []
-    for member in node.members:
-        if isinstance(member, nodes.ForEachMember):
-            parted.append((member, []))
-        elif (keyword := keyword_of(member)) in OF_GROUP:
-            if parted:
-                parted[-1][1].append(member)
-            elif node.whole:
-                work.wrong(member, f"“{keyword}” belongs to a “for each”", "no “for each” above it", "“for each” first")
-    if not parted and node.whole:
+def _groups(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) -> Sequence[Group]:
+    """The groups; those of a rule that is known to be right are put together once they are asked for."""
+    if work.known_right:
+        return Later(lambda: _groups_now(node, limits, work))
+    for member in node.head:
+        keyword = keyword_of(member)
+        if keyword in OF_GROUP and node.whole:
+            work.wrong(member, f"“{keyword}” belongs to a “for each”", "no “for each” above it", "“for each” first")
+    if not node.groups and node.whole:
         work.wrong(node.name, "This rule has no “for each”", "none", "a line “for each CLASS NAME”")
+    return _groups_now(node, limits, work)
+
+
+def _groups_now(node: nodes.RuleNode, limits: Mapping[str, Type], work: Assembling) -> tuple[Group, ...]:
     groups: list[Group] = []
-    for for_each, members in parted:
+    for each in node.groups:
         first = groups[0] if groups else None
-        group = assemble_group(for_each, members, work.frame(limits), first, node.whole, work.known_right)
+        group = assemble_group(each, work.frame(limits), first, node.whole, work.known_right)
         if group is not None:
             groups.append(group)
     return tuple(groups)
-
-
-def keyword_of(member: nodes.Member) -> str:
-    """The words with which a member begins."""
-    match member:
-        case (
-            nodes.TextMember(keyword=keyword)
-            | nodes.ExpressionMember(keyword=keyword)
-            | nodes.PlaceMember(keyword=keyword)
-        ):
-            return keyword
-        case nodes.EvidenceMember():
-            return "evidence"
-    return ""
 
 
 def _examples(node: nodes.RuleNode, work: Assembling) -> tuple[Example, ...]:

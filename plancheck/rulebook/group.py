@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import check, path, yes_no
 from plancheck.rulebook.quantify import Variable, domain
-from plancheck.rulebook.rule import EvidenceLine, Group, Place, Texts
+from plancheck.rulebook.rule import Demand, EvidenceLine, Group, Place, Texts
 from plancheck.rulebook.scope import Checked, Frame, Run, Wrong
 from plancheck.rulebook.template import OF_CONDITIONS, OF_FAILURES, Template, template
 from plancheck.rulebook.things import ancestry
@@ -21,35 +21,52 @@ _CALM = (nodes.Is, nodes.IsOneOf, nodes.IsGiven, nodes.Predicate, nodes.Path)
 
 
 def assemble_group(
-    for_each: nodes.ForEachMember,
-    members: Sequence[nodes.Member],
-    frame: Frame,
-    first: Group | None,
-    whole: bool,
-    known_right: bool,
+    node: nodes.GroupNode, frame: Frame, first: Group | None, whole: bool, known_right: bool
 ) -> Group | None:
     """The group, or None, every mistake noted. Where the rule was not `whole`, what is missing is not asked for.
 
-    The `first` group of a rule lends the others its remedy. The texts of a rule that is known to be right wait
-    until a finding is written.
+    The `first` group of a rule lends the others its remedy. Of a rule that is known to be right, what it demands
+    waits for the first thing that it goes through, and its texts for the first finding.
     """
     before = len(frame.mistakes)
     try:
-        variables = domain(for_each.domain, frame)
+        variables = tuple(domain(node.for_each.domain, frame))
     except Wrong:
         return None
     if frame.watch is not None:
-        variables = frame.watch.group(for_each, variables, frame)
-    parts = _Parts(for_each, members, frame, whole)
-    wheres = parts.wheres(variables)
+        variables = tuple(frame.watch.group(node.for_each, variables, frame))
+    elif known_right:
+        return _later(node, frame, first, variables)
+    parts = _Parts(node.for_each, node.members, frame, whole)
     require = parts.require()
-    at, also_at, path_of = parts.at(variables), parts.also_at(), parts.path()
-    texts = parts.later_texts(require, first) if known_right else parts.texts_now(require, first)
-    if len(frame.mistakes) > before or not (require and at and texts):
+    demand = parts.demand(variables, require)
+    texts = parts.texts(require, first)
+    if len(frame.mistakes) > before or demand is None or texts is None:
         return None
     if frame.watch is not None:
-        require = replace(require, run=frame.watch.asked("require", len(variables) - 1, require, variables))
-    return Group(tuple(variables), wheres, require, at, also_at, path_of, texts)
+        watched = frame.watch.asked("require", len(variables) - 1, demand.require, variables)
+        demand = replace(demand, require=replace(demand.require, run=watched))
+    return Group(variables, lambda: demand, lambda: texts)
+
+
+def _later(node: nodes.GroupNode, frame: Frame, first: Group | None, variables: tuple[Variable, ...]) -> Group:
+    @cache
+    def parts() -> _Parts:
+        return _Parts(node.for_each, node.members, frame, True)
+
+    @cache
+    def demand() -> Demand:
+        found = parts().demand(variables, parts().require())
+        assert found is not None, frame.mistakes
+        return found
+
+    @cache
+    def texts() -> Texts:
+        found = parts().texts(demand().require, first)
+        assert found is not None, frame.mistakes
+        return found
+
+    return Group(variables, demand, texts)
 
 
 class _Parts:
@@ -67,6 +84,12 @@ class _Parts:
         for extra in found[1:]:
             self.frame.wrong(extra, f"“{what}” is said twice", "a second one", "one for each “for each”")
         return found[0] if found else None
+
+    def demand(self, variables: Sequence[Variable], require: Checked | None) -> Demand | None:
+        """What is asked of each thing and what is required of it, or None where any of it is missing or wrong."""
+        wheres = self.wheres(variables)
+        at, also_at, path_of = self.at(variables), self.also_at(), self.path()
+        return Demand(wheres, require, at, also_at, path_of) if require and at else None
 
     def wheres(self, variables: Sequence[Variable]) -> tuple[tuple[Run, ...], ...]:
         """What is asked as soon as each variable is bound; what no condition decides stands as far out as it can."""
@@ -98,23 +121,8 @@ class _Parts:
         except Wrong:
             return None
 
-    def texts_now(self, require: Checked | None, first: Group | None) -> Callable[[], Texts] | None:
+    def texts(self, require: Checked | None, first: Group | None) -> Texts | None:
         """The texts, or None where one of them is missing or wrong."""
-        texts = self._texts(require, first)
-        return None if texts is None else lambda: texts
-
-    def later_texts(self, require: Checked | None, first: Group | None) -> Callable[[], Texts]:
-        """The texts, put together when they are asked for."""
-
-        @cache
-        def texts() -> Texts:
-            found = self._texts(require, first)
-            assert found is not None, self.frame.mistakes
-            return found
-
-        return texts
-
-    def _texts(self, require: Checked | None, first: Group | None) -> Texts | None:
         shows = self.shown(require)
         found, required = self.template("found", shows), self.template("required", shows)
         headline = self.template("headline", shows, needed=False)

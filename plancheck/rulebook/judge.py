@@ -84,7 +84,7 @@ class _Run:
 
     def walk(self, rule: Rule, group: Group, number: int, alternatives: list[Alternative], level: int) -> None:
         """Bind one variable to each of its things, and go on with the next; judge where all are bound."""
-        scope, wheres = self.scope, group.wheres[level]
+        scope = self.scope
         innermost = level + 1 == len(group.variables)
         scope.limits = alternatives[0].values
         things = scope.things
@@ -92,7 +92,7 @@ class _Run:
             things[level] = thing
             scope.step()
             try:
-                if wheres and not _passes(wheres, scope):
+                if not _passes(group.wheres[level], scope):
                     continue
                 if innermost:
                     self.judge(rule, group, number, alternatives)

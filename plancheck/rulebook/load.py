@@ -37,8 +37,8 @@ def load_rules(
     `folder_of` names the folder of each file of an in-house pack, by the name of its source; all others are shipped,
     and stand before them. Which packs apply, and what their changes come to, is for `changed.applying` to say.
 
-    `known_right` tells that nothing stands beside the shipped kinds and rules. The tests have checked every text of
-    those, and a start need not do it again.
+    `known_right` tells that texts kept as read were found right together: the shipped kinds and rules by the tests, a
+    kept pack by an earlier run. A start need not check them again.
     """
     loader = _Loader(vocabulary(kinds), known_right, folder_of)
     files = []
@@ -177,7 +177,7 @@ class _Loader:
         rule_id = f"{pack.name.text}/{node.name.text}"
         if not self.may_declare(rule_id, at, f"There is a rule “{rule_id}” already"):
             return
-        known_right = self.known_right and file.shipped
+        known_right = self.known_right and file.kept
         work = Assembling(file, self.vocabulary, self.situations, self.topics, rule_id, pack.name.text, known_right)
         rule = assemble(node, work)
         self.mistakes += work.mistakes

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plancheck.rulebook.clause_nodes import CitedClauses, ClauseRow, ClausesNode  # noqa: F401 - kept texts hold them
+from plancheck.rulebook.rule_node import GroupNode as GroupNode
+from plancheck.rulebook.rule_node import RuleNode as RuleNode
 
 # --- expressions -------------------------------------------------------------------------------------------
 
@@ -378,17 +380,6 @@ class SituationNode:
 
     name: Words
     settings: tuple[SettingNode, ...]
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class RuleNode:
-    """`rule NAME { … }`; `whole` is False where a member could not be read, so that the rule may not run."""
-
-    name: Name
-    members: tuple[Member, ...]
-    whole: bool
     start: int
     end: int
 

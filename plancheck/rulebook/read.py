@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
-from plancheck.rulebook import clause_nodes, clause_tree, nodes, split, tree
+from plancheck.rulebook import clause_nodes, clause_tree, nodes, nodes_of_packs, parting, rule_node, split, tree
 from plancheck.rulebook.nodes_of_packs import ChangeNode, PackNodes
+from plancheck.rulebook.parting import parted
 from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members, without_comments
 from plancheck.rulebook.wording import clipped
 from plancheck.source import Source, Span
@@ -27,7 +28,8 @@ LONGEST_FILE = 1_000_000
 """Characters of a rules file: ten times the largest that anybody would want to read."""
 DEEPEST = 40
 """Brackets within brackets."""
-KEPT = Kept("rules", nodes, clause_nodes, tree, clause_tree, split, sys.modules[__name__])
+_MAKERS = nodes, clause_nodes, nodes_of_packs, rule_node, parting, tree, clause_tree, split
+KEPT = Kept("rules", *_MAKERS, sys.modules[__name__])
 """The shipped rules files, by their text; those without a mistake."""
 
 _RULE_HEAD = re.compile(r"rule[ \t]+([^\W\d_][\w\-]*)[ \t\r\n]*\Z")
@@ -41,8 +43,8 @@ class RulesFile:
 
     source: Source
     statements: tuple[nodes.Node | PackNodes, ...]
-    shipped: bool = False
-    """Whether it is as it was shipped, to the letter."""
+    kept: bool = False
+    """Whether it was read before, to the letter: a shipped file, or one of a pack that is kept."""
 
     def span(self, node: Any) -> Span:
         """Place of a node of this file."""
@@ -52,7 +54,7 @@ class RulesFile:
 def read_rules(source: Source) -> tuple[RulesFile, list[Mistake]]:
     """Read a rules file."""
     if (kept := KEPT.get(source.text)) is not None:
-        return RulesFile(source, kept, shipped=True), []
+        return RulesFile(source, kept, kept=True), []
     reader = _Reader(source)
     statements = reader.statements() if reader.readable() else ()
     return RulesFile(source, tuple(statements)), reader.mistakes
@@ -134,7 +136,7 @@ class _Reader:
         before = len(self.mistakes)
         read = [self.member(pieces.text, *stretch) for stretch in members(pieces.text, chunk)]
         whole = len(self.mistakes) == before and not chunk.unclosed
-        return nodes.RuleNode(name, tuple(m for m in read if m), whole, chunk.start, chunk.end)
+        return nodes.RuleNode(name, *parted(m for m in read if m), whole, chunk.start, chunk.end)
 
     def member(self, text: str, start: int, end: int) -> nodes.Member | None:
         word = _FIRST_WORD.match(text, start)

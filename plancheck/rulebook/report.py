@@ -36,13 +36,14 @@ class Judged(NamedTuple):
 def write(judged: Judged, scope: Scope) -> Finding:
     """The finding."""
     rule, group, inventory = judged.rule, judged.group, scope.inventory
-    witness = group.require.witness(scope, True) if group.require.witness else None
+    demand = group.demand()
+    witness = demand.require.witness(scope, True) if demand.require.witness else None
     # Looking for a witness may have bound inner variables anew; those of the group stand as they were.
     scope.things[: len(judged.things)] = judged.things
-    subject, at = _subject(group.at, scope)
+    subject, at = _subject(demand.at, scope)
     texts = group.texts()
     found = texts.found(scope, witness)
-    shown = replay(scope, group.path(scope), witness) if group.path and witness else None
+    shown = replay(scope, demand.path(scope), witness) if demand.path and witness else None
     return Finding(
         rule=rule.id,
         severity=rule.severity,
@@ -113,7 +114,7 @@ def _is_said(holder: Thing, slot: str) -> bool:
 def _also_at(group: Group, scope: Scope, at: Span, witness: Witness | None) -> tuple[Span, ...]:
     """Where else to look: what the rule names, and the parts that have failed."""
     spans: dict[Span, None] = {}
-    for each in group.also_at:
+    for each in group.demand().also_at:
         holder = each.holder(scope) if each.holder else None
         led_to = each.run(scope)
         if holder is not None and _is_said(holder, each.slot):

@@ -113,19 +113,40 @@ class Texts:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
-    """One `for each` with what it demands. `wheres` holds, for each variable, what is asked once it is bound.
+class Demand:
+    """What a group asks of each thing that it goes through, what it requires, and where a finding points.
 
-    `texts` are asked for once something is found: those of shipped rules are put together only then.
+    `wheres` holds, for each variable, what is asked once it is bound.
     """
 
-    variables: tuple[Variable, ...]
     wheres: tuple[tuple[Run, ...], ...]
     require: Checked
     at: Place
     also_at: tuple[Place, ...]
     path: Run | None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One `for each` with what it demands.
+
+    `demand` is asked for once there is a thing to go through, `texts` once something is found: those of rules that
+    are known to be right are put together only then.
+    """
+
+    variables: tuple[Variable, ...]
+    demand: Callable[[], Demand]
     texts: Callable[[], Texts]
+
+    @property
+    def wheres(self) -> tuple[tuple[Run, ...], ...]:
+        """What is asked once each variable is bound."""
+        return self.demand().wheres
+
+    @property
+    def require(self) -> Checked:
+        """What is demanded."""
+        return self.demand().require
 
     @property
     def late(self) -> bool:
@@ -146,7 +167,7 @@ class Rule:
     only_in: str
     limits: tuple[Limit, ...]
     known_limits: str
-    groups: tuple[Group, ...]
+    groups: Sequence[Group]
     examples: tuple[Example, ...]
     at: Span
     whole_at: Span

@@ -9,28 +9,34 @@ from __future__ import annotations
 
 import marshal
 from collections.abc import Iterable
-from dataclasses import fields, is_dataclass
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from plancheck.shipped import grammar_file
+from plancheck.syntax import packing
+from plancheck.syntax.packing import Unpacker, packed
 
 
 class Kept:
-    """The nodes of one grammar by text. `nodes` defines their classes, `makers` are the other modules at work."""
+    """The nodes of one grammar by text. `nodes` and `makers` are the modules at work; their classes may be kept."""
 
     def __init__(self, name: str, nodes: ModuleType, *makers: ModuleType) -> None:
-        self._name, self._makers = name, (nodes, *makers)
-        self._classes = vars(nodes)
+        self._name, self._makers = name, (nodes, *makers, packing)
+        self.unpacked = Unpacker({name: of for module in (*makers, nodes) for name, of in vars(module).items()})
+        self._lent: dict[str, Any] = {}
         self._packed: dict[str, Any] | None = None
 
     def get(self, text: str) -> Any:
         """The nodes of a text, None where it must be read."""
         if self._packed is None:
             self._packed = self._read()
-        packed = self._packed.get(text)
-        return None if packed is None else self._unpacked(packed)
+        kept = self._packed.get(text) or self._lent.get(text)
+        return None if kept is None else self.unpacked(kept)
+
+    def lend(self, packed_by_text: dict[str, Any]) -> None:
+        """Take packed nodes of other texts besides, in either form, and no others than these."""
+        self._lent = packed_by_text
 
     def forget(self) -> None:
         """Look at the file again when next asked."""
@@ -38,8 +44,8 @@ class Kept:
 
     def write(self, nodes: dict[str, Any]) -> None:
         """Keep these nodes by their texts, and nothing else."""
-        packed = {text: _packed(node) for text, node in nodes.items()}
-        self._file.write_bytes(marshal.dumps((self._made_from(), packed), 4))
+        kept = {text: packed(node) for text, node in nodes.items()}
+        self._file.write_bytes(marshal.dumps((self._made_from(), kept), 4))
 
     @property
     def _file(self) -> Path:
@@ -51,28 +57,12 @@ class Kept:
 
     def _read(self) -> dict[str, Any]:
         try:
-            made_from, packed = marshal.loads(self._file.read_bytes())
+            made_from, kept = marshal.loads(self._file.read_bytes())
             current = made_from == self._made_from()
         except (OSError, ValueError, EOFError, TypeError):
             return {}
-        return packed if current and isinstance(packed, dict) else {}
-
-    def _unpacked(self, packed: Any) -> Any:
-        if type(packed) is list:
-            return self._classes[packed[0]](*[self._unpacked(part) for part in packed[1:]])
-        if type(packed) is tuple:
-            return tuple([self._unpacked(part) for part in packed])
-        return packed
+        return kept if current and isinstance(kept, dict) else {}
 
 
 def _texts(paths: Iterable[Path]) -> Iterable[str]:
     return (path.read_text(encoding="utf-8") for path in paths)
-
-
-def _packed(node: Any) -> Any:
-    """A node as a list of its class's name and its fields; a tuple stays one."""
-    if is_dataclass(node) and not isinstance(node, type):
-        return [type(node).__name__, *(_packed(getattr(node, field.name)) for field in fields(node))]
-    if isinstance(node, tuple):
-        return tuple(map(_packed, node))
-    return str(node) if isinstance(node, str) else node

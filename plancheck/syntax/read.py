@@ -25,11 +25,13 @@ LONGEST_TEXT = 20_000_000
 REMEMBERED = 32_768
 """Statements kept, by their text."""
 KEPT = Kept("plan", nodes, tree)
-"""Statements of the shipped kinds."""
+"""The shipped files of kinds, by their text: place and node of each statement."""
 
 
 def read_statements(source: Source) -> tuple[list[Statement], list[Mistake]]:
     """Every statement of a text, sound or broken, and every mistake found in reading them."""
+    if (kept := KEPT.get(source.text)) is not None:
+        return [Statement(source, start, source.text[start:end], node) for start, end, node in kept], []
     if (refusal := _not_text(source)) is not None:
         return [], [refusal]
     statements: list[Statement] = []
@@ -55,8 +57,6 @@ def read_statements(source: Source) -> tuple[list[Statement], list[Mistake]]:
 @lru_cache(maxsize=REMEMBERED)
 def read_text(text: str) -> Reading:
     """One statement's text, remembered; the same text gives the same node wherever it stands."""
-    if (kept := KEPT.get(text)) is not None:
-        return Reading(kept)
     from lark.exceptions import UnexpectedInput
 
     try:

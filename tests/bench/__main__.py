@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from plancheck.shipped import grammar_file
-from tests.bench import cones, proof
+from tests.bench import cones, packs, proof
 from tests.bench.doors import building
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,23 +29,33 @@ grammar = Lark(open(sys.argv[1], encoding="utf-8").read(), parser="lalr", start=
 grammar.parse(open(sys.argv[2], encoding="utf-8").read())
 """
 
-WITHOUT_FAILURES = """
+WITH_SOME = """
 import sys
 from dataclasses import replace
 from plancheck.cli import review_command
 from plancheck.cli.main import main
 whole = review_command.load_library
 
-def with_less(folders):
-    library = whole(folders)
-    rules = [r for r in library.rulebook.rules if "after any single failure" not in r.whole_at.text]
+def with_some(*told):
+    library = whole(*told)
+    rules = [r for r in library.rulebook.rules if {wanted}]
     assert 0 < len(rules) < len(library.rulebook.rules)
     return replace(library, rulebook=library.rulebook.with_rules(rules))
 
-review_command.load_library = with_less
+review_command.load_library = with_some
 sys.exit(main(["review", sys.argv[1]]))
 """
+WITHOUT_FAILURES = WITH_SOME.format(wanted="'after any single failure' not in r.whole_at.text")
 """A review by all rules but those that ask what single failures do."""
+FIVE = (
+    "egress/fire-alarm-release",
+    "egress/fail-safe-where-needed",
+    "electrical/coil-suppression",
+    "electrical/supply-headroom",
+    "gate/safety-input-untouched",
+)
+BY_FIVE = WITH_SOME.format(wanted=f"r.id in {FIVE}")
+"""A review by five rules alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +121,18 @@ def bench(folder: Path) -> bool:
     kept.append(tell(f"{DOORS} doors / {DOORS // 2} doors", large, smaller, 2.2))
     kept.append(tell(f"{DOORS} doors with all single failures / without", large, plain, 3.0))
     kept.append(tell_memory(f"{DOORS} doors with all single failures", large, 1_000.0))
-    return all([*kept, cones.bench(), proof.bench()])
+    by_five, _ = measured(["-c", BY_FIVE, whole], ["-c", "pass"], 3)
+    ratio = large.seconds / by_five.seconds
+    print(f"{DOORS} doors, whole library / five rules: {ratio:.2f}, all single failures in it (for information)")
+    return all([*kept, samples(), packs.bench(), cones.bench(), proof.bench()])
+
+
+def samples() -> bool:
+    """The sound samples, each reviewed by itself as its author does: the whole library beside five rules."""
+    paths = sorted(path for path in (ROOT / "samples").glob("*.plan") if not path.stem.endswith("-faulty"))
+    pairs = [measured(["-m", "plancheck", "review", path], ["-c", BY_FIVE, path], 3) for path in paths]
+    whole, five = (Cost(sum(c.seconds for c in costs), 0.0) for costs in zip(*pairs, strict=True))
+    return tell(f"{len(paths)} samples one by one, whole library / five rules", whole, five, 1.5)
 
 
 def tell_memory(what: str, work: Cost, most: float) -> bool:

@@ -64,7 +64,8 @@ def test_a_short_between_a_lock_and_two_circuits_that_both_decide_over_it() -> N
     facts = drawn(
         'plan "One lock, two that decide"\nsupply PS1 { output 24 Vdc, 5 A }\nfire-alarm-relay FA1 { held in }\n'
         "radio-receiver RX1 { channels 1; rated 24 Vdc, 45 mA }\nexit-sensor XS1 { rated 24 Vdc, 35 mA }\n"
-        "exit-button EB1 { holds 30 s }\nmagnetic-lock ML1 { rated 24 Vdc, 250 mA }\nterminal-block TB1 { positions 1 }\n"
+        "exit-button EB1 { holds 30 s }\nmagnetic-lock ML1 { rated 24 Vdc, 250 mA }\n"
+        "terminal-block TB1 { positions 1 }\n"
         "cable C1 { conductors 3 of 1.5 mm2; length 30 m; solid; colours red, black, white }\n"
         "wire PS1:+ to FA1:COM\nwire FA1:NO to RX1:COM\nwire RX1:NC to EB1:COM in C1/red\nwire EB1:NC to XS1:COM\n"
         "wire XS1:NO to ML1:+\nwire ML1:- to PS1:- in C1/black\nwire PS1:+ to TB1:a\nwire TB1:a to RX1:power+\n"

@@ -57,6 +57,7 @@ def test_refusals(command: str, words: str, plancheck: Caller) -> None:
         ("help review", "--fail-at SEVERITY"),
         ("review --help", "--fail-at SEVERITY"),
         ("review x.plan --nonsense -h", "--fail-at SEVERITY"),
+        ("existing --help", "--shorten"),
         ("rules --help", "plancheck rules trial [DIR]"),
         ("--version", f"plancheck {package.__version__}\n"),
     ],

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
-from tests.faults.trying import Row
+if TYPE_CHECKING:
+    from tests.faults.trying import Row
 
 PROPERTY = "seeded fault"
 """Under this name a test hands its row to the suite's last lines."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from plancheck.finding import Evidence, Finding, Mistake, Severity, VarianceRecord
 from plancheck.plan.model import Plan
-from plancheck.review.report import PlanReport, in_order, reading_finding, unread
+from plancheck.review.report import PlanReport, SetApart, in_order, reading_finding, unread
 from plancheck.source import Source, Span
 
 CLINIC = """\
@@ -109,6 +109,27 @@ def quiet_report() -> PlanReport:
         (),
         rules_run=("egress/fire-alarm-release",),
         conditions=8,
+    )
+
+
+def adopted_report() -> PlanReport:
+    """A plan beside its record: one finding worse, one left out, seven gone, one that could not be judged again."""
+    source = Source("jobs/adopted.plan", CLINIC)
+    worse, left_out = drop_warning(source), drop_warning(source, subject="ML2.coil", severity=Severity.NOTE)
+    apart = SetApart(
+        "2026-11-02",
+        left_out=(left_out,),
+        worse={worse.fingerprint: "5.4 % when it was recorded, now 6.2 % (at most 5 %)"},
+        gone=tuple(("electrical/polarity", f"XS{n}") for n in range(1, 8)),
+        unsure=(("house/run-gauge", "C1"),),
+    )
+    return PlanReport(
+        source,
+        plan_of(source, "Harbour Street clinic, ward", "B"),
+        (worse,),
+        rules_run=("electrical/loop-drop", "electrical/polarity"),
+        conditions=4,
+        existing=apart,
     )
 
 

@@ -15,6 +15,7 @@ from plancheck.render.json_report import as_json, schema
 from plancheck.review.report import PlanReport
 from plancheck.source import Source, Span
 from tests.render.reports import (
+    adopted_report,
     clinic_report,
     drop_warning,
     misread_report,
@@ -23,7 +24,7 @@ from tests.render.reports import (
     quiet_report,
 )
 
-ALL = [clinic_report, quiet_report, misread_report, missing_report]
+ALL = [clinic_report, quiet_report, adopted_report, misread_report, missing_report]
 
 
 def _read(*reports: PlanReport) -> Any:
@@ -64,16 +65,27 @@ def test_members_are_those_of_the_contract() -> None:
     assert list(report["tool"]) == ["name", "version"]
     plan = report["plans"][0]
     assert list(plan) == [
-        "file", "title", "revision", "findings", "rules_run", "conditions", "not_assessed", "house", "packs", "changes"
+        "file", "title", "revision", "findings", "rules_run", "conditions", "not_assessed", "house", "packs", "changes",
+        "existing",
     ]  # fmt: skip
     finding = plan["findings"][0]
     assert list(finding) == [
         "rule", "severity", "life_safety", "subject", "headline", "found", "required", "path", "evidence",
         "basis", "remedy", "check_local_code", "at", "also_at", "condition", "failure", "failures", "replay",
-        "fingerprint", "variance",
+        "fingerprint", "variance", "existing", "worse_than_recorded",
     ]  # fmt: skip
     assert list(finding["evidence"][0]) == ["what", "value", "unit", "limit"]
     assert list(finding["at"]) == ["file", "line", "column", "end_line", "end_column"]
+
+
+def test_what_is_on_record_is_marked() -> None:
+    plan = _read(adopted_report())["plans"][0]
+    assert [(f["subject"], f["existing"], f["worse_than_recorded"]) for f in plan["findings"]] == [
+        ("ML1.coil", False, "5.4 % when it was recorded, now 6.2 % (at most 5 %)"),
+        ("ML2.coil", True, None),
+    ]
+    assert list(plan["existing"]) == ["recorded", "on_record", "left_out", "gone", "unsure"]
+    assert plan["existing"]["unsure"] == [{"rule": "house/run-gauge", "subject": "C1"}]
 
 
 def test_places_count_from_one() -> None:

@@ -16,6 +16,7 @@ from plancheck.render.text import letter, plain
 from plancheck.review.report import PlanReport
 from plancheck.source import Source, Span
 from tests.render.reports import (
+    adopted_report,
     clinic_report,
     drop_warning,
     held_on_alarm,
@@ -25,7 +26,7 @@ from tests.render.reports import (
     quiet_report,
 )
 
-ALL = [clinic_report, quiet_report, misread_report, missing_report]
+ALL = [clinic_report, quiet_report, adopted_report, misread_report, missing_report]
 _CODES = re.compile(r"\x1b\[[0-9;]*m")
 
 
@@ -52,7 +53,8 @@ def test_colour_only_repeats_what_the_words_say() -> None:
 def test_without_findings_it_says_no_more_than_that() -> None:
     text = letter([quiet_report()], Page(80))
     assert "No findings from the rules that were run." in text
-    assert "fire-alarm-release" in text
+    assert "1 of egress" in text
+    assert "fire-alarm-release" in letter([quiet_report()], Page(80, full=True))
     assert "authority having jurisdiction decides" in text
 
 

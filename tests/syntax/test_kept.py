@@ -10,8 +10,10 @@ import pytest
 
 from plancheck.rulebook import nodes as rule_nodes
 from plancheck.rulebook import read as rule_reading
+from plancheck.rulebook import rule_node
 from plancheck.syntax import kept, nodes, read
 from plancheck.syntax.kept import Kept
+from plancheck.syntax.packing import Later
 from tests.write_tables import shipped_kinds, shipped_rules
 
 MEND = "run `python -m tests.write_tables`"
@@ -24,13 +26,13 @@ class _Nothing(Kept):
 
 
 def test_kinds_are_kept_as_they_read(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each statement of each shipped file of kinds."""
+    """Each shipped file of kinds, statement by statement."""
     found = read.KEPT
     monkeypatch.setattr(read, "KEPT", _Nothing("none", nodes))
     read.read_text.cache_clear()
     expected = shipped_kinds()
     read.read_text.cache_clear()
-    assert len(expected) > 30
+    assert sum(map(len, expected.values())) > 30
     assert [text.split("{")[0] for text in expected if found.get(text) is None] == [], MEND
     assert {text: found.get(text) for text in expected} == expected
 
@@ -61,6 +63,20 @@ def test_nodes_come_back(folder: Path) -> None:
     assert (folder / "plan.nodes").is_file()
     assert Kept("plan", nodes).get("lamp L1") == whole
     assert Kept("plan", nodes).get("lamp L2") is None
+
+
+def test_what_is_looked_at_later_comes_back_as_well(folder: Path) -> None:
+    """The groups of a rule are packed apart, and compare as the tuples that they are."""
+    text = rule_nodes.Text("gone", 30, 36)
+    group = rule_nodes.GroupNode(rule_nodes.ForEachMember((), 10, 20), (rule_nodes.TextMember("found", text, 24, 36),))
+    rule = rule_nodes.RuleNode(rule_nodes.Name("r", 5, 6), (), (group,), True, 0, 40)
+    Kept("rules", rule_nodes, rule_node).write({"rule r {}": (rule,)})
+    (back,) = Kept("rules", rule_nodes, rule_node).get("rule r {}")
+    assert isinstance(back.groups, Later)
+    assert back == rule
+    assert hash(back) == hash(rule)
+    assert back.members == rule.members == (group.for_each, *group.members)
+    assert (len(back.groups), back.groups[0], list(back.groups)) == (1, group, [group])
 
 
 def test_another_grammar_or_maker_passes_over_what_is_kept(folder: Path) -> None:
