@@ -219,7 +219,7 @@ def _entrance_dropped_by_the_alarm(plan: Standing) -> Iterator[Mutant]:
 def _second_supply_holds(plan: Standing) -> Iterator[Mutant]:
     for door, lock in plan.doors(*OWING):
         supply = plan.source_of(f"{lock.name}:+")
-        feed = plan.feed(lock)
+        feed = [c for c in plan.feed(lock) if not c.device.kind.endswith("supply")]
         if supply is None or not feed:
             continue
         name, diode = spare_name(plan.draft, "PS"), spare_name(plan.draft, "DX")
