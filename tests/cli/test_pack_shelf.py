@@ -121,7 +121,7 @@ def test_what_is_kept_of_one_set_of_packs_says_nothing_of_another(
     Path("other/horns.plan").write_text(mixed.replace("amps horn-amps; ", ""), encoding="utf-8")
     outcome = plancheck("review", "a.plan", "--packs", "house", "--packs", "other")
     assert outcome.status == 2
-    assert "“horn-amps” means different things for different kinds" in outcome.out
+    assert "“horn-amps” of quiet-horn means something else with warning-horn" in outcome.out
 
 
 # --- damaged ---------------------------------------------------------------------------------------------------

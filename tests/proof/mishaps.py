@@ -127,14 +127,15 @@ class Mishaps:
             yield Mishap(DEAD, keys, removed=keys)
 
     def _touching(self) -> Iterator[Mishap]:
-        """Pairs in one cable; two on one net make no difference."""
+        """Pairs in one cable; two on one net make no difference, and a conductor used twice does not touch itself."""
         cables: dict[str, list[Thing]] = defaultdict(list)
         for t in self.things:
             if t.cable:
                 cables[t.cable].append(t)
         for conductors in cables.values():
             for one, other in combinations(conductors, 2):
-                if self.net[one.a] != self.net[other.a]:
+                drawn_in = [t.key.rpartition(" in ")[2] for t in (one, other)]
+                if self.net[one.a] != self.net[other.a] and drawn_in[0] != drawn_in[1]:
                     keys = frozenset((one.key, other.key))
                     places = tuple((x, y) for x in self._ends(one) for y in self._ends(other))
                     yield Mishap(TOUCHING, keys, places=places)
