@@ -234,6 +234,7 @@ def _device_never_wired(plan: Standing) -> Iterator[Mutant]:
 @WIRES.fault(
     "a second supply's plus on a lock's feed, past its fuse",
     "electrical/paralleled-sources",
+    heavy=MANY_CIRCUITS,
 )
 def _second_supply_on_the_feed(plan: Standing) -> Iterator[Mutant]:
     for _door, lock in plan.doors():
