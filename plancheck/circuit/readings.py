@@ -37,13 +37,32 @@ def rated_draw(states: NetworkStates, source: int, bits: int) -> float:
 
 
 def feeding(states: NetworkStates, index: int, bits: int) -> tuple[float, int]:
-    """Rated volts and number of the live source that feeds branch `index` by metal; NaN and −1 if none does."""
+    """Rated volts and number of the live source that feeds branch `index` by metal; NaN and −1 if none does.
+
+    Sources in series, each plus on the next one's minus, feed it together: their volts add up, the first is named.
+    """
     metal = states.frame.metal(bits, states.conducting(bits))
     ends = {metal[states.frame.parts[index].a], metal[states.frame.parts[index].b]}
     for i, part in enumerate(states.frame.parts):
         poles = {metal[part.a], metal[part.b]}
         if part.what == "source" and bits >> i & 1 and len(ends) == 2 and ends == poles:
             return states.values["volts"][i][0], i
+    return _fed_in_series(states, ends, metal, bits)
+
+
+def _fed_in_series(states: NetworkStates, ends: set[int], metal: Sequence[int], bits: int) -> tuple[float, int]:
+    """Volts and first of the live sources that, one behind the other, lead from one end of a load to the other."""
+    parts = enumerate(states.frame.parts)
+    live = {metal[part.b]: (i, metal[part.a]) for i, part in parts if part.what == "source" and bits >> i & 1}
+    for start in sorted(ends) if len(live) > 1 and len(ends) == 2 else ():
+        at, volts = start, 0.0
+        for _ in live:
+            if at not in live:
+                break
+            i, at = live[at]
+            volts += states.values["volts"][i][0]
+            if at in ends - {start}:
+                return volts, live[start][0]
     return UNKNOWN, -1
 
 
