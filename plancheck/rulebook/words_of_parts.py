@@ -105,7 +105,7 @@ LOADS = [
         "load",
         "greatest-volts",
         VOLTAGE,
-        "volts with the source at the high end, nothing else drawing",
+        "volts with the source at the high end, every load drawing a hundredth",
         _varied("greatest_volts"),
         True,
     ),
