@@ -6,26 +6,38 @@ higher severity, on rather than off. Where it cannot be told which of two limits
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from plancheck.finding import Severity
 from plancheck.rulebook.change_cases import Change, ChangeCase, Effect, NewLimit
 from plancheck.rulebook.rule import Basis, Limit, Rule, Rulebook
 from plancheck.rulebook.slope import UNTOLD
+from plancheck.rulebook.topics import Topic, as_held
 
 
 def applying(book: Rulebook, packs: Collection[str]) -> Rulebook:
     """The rulebook as it holds where these in-house packs apply, and no others."""
+    topics = {topic.name: topic for topic in as_held(book.topics.values(), packs)}
+    shortened = [name for name, topic in topics.items() if topic is not book.topics[name]]
     rules, cases = [], []
     for rule in book.rules:
         if rule.pack in book.in_house and rule.pack not in packs:
             continue
         changes = [change for change in book.changes if change.rule == rule.id and change.pack in packs]
         held, told = _changed(rule, changes) if changes else (rule, [])
-        rules += [held] if held else []
+        rules += [_citing(held, topics) if shortened else held] if held else []
         cases += told
-    return replace(book, rules=tuple(rules), cases=tuple(cases))
+    return replace(book, rules=tuple(rules), cases=tuple(cases), topics=topics)
+
+
+def _citing(rule: Rule, topics: Mapping[str, Topic]) -> Rule:
+    """The rule with the clauses of the packs that apply. A table of which nothing is left is cited as it is given."""
+    held = {t: topics[t.name] for b in rule.basis for t in b.topics if t.name in topics and topics[t.name].clauses}
+    if all(whole is part for whole, part in held.items()):
+        return rule
+    basis = (replace(b, topics=tuple(held.get(topic, topic) for topic in b.topics)) for b in rule.basis)
+    return replace(rule, basis=tuple(basis))
 
 
 def _changed(rule: Rule, changes: Sequence[Change]) -> tuple[Rule | None, list[ChangeCase]]:

@@ -273,50 +273,6 @@ def test_the_watch_over_packs_cannot_be_silenced(folder: Path, plancheck: Caller
     assert "The pack house switches off egress/fire-alarm-release" in outcome.out
 
 
-GRANTED = """variance file/life-safety-rule-loosened on plan {
-    reason "agreed"
-    granted by "ourselves" reference "1"
-    until 2099-01-01
-}
-"""
-
-
-@pytest.mark.parametrize(
-    ("pack", "plan"),
-    [
-        ({"house.plan": GRANTED}, SOUND),
-        ({"house.plan": 'use "inner/v.plan"\n', "inner/v.plan": GRANTED}, SOUND),
-        ({"doors.plan": f"typical quiet {{\n{GRANTED}}}\n"}, SOUND + "place quiet as Q1\n"),
-        (
-            {"doors.plan": f"typical quiet {{\n{GRANTED}}}\n"},
-            'use "house/doors.plan"\n' + SOUND + "place quiet as Q1\n",
-        ),
-        ({"sample.plan": 'plan "s"\n' + GRANTED}, 'use "house/sample.plan"\n' + SOUND),
-    ],
-    ids=["by itself", "in a file that it uses", "in a typical", "in a typical that is used", "in a sample"],
-)
-def test_a_pack_grants_no_variance(pack: dict[str, str], plan: str, folder: Path, plancheck: Caller) -> None:
-    write("house/own.rules", "pack house\n" + OFF)
-    write("sound.plan", plan)
-    for name, text in pack.items():
-        write(f"house/{name}", text)
-    outcome = plancheck("review", "sound.plan", "--packs", "house", "--width", "300")
-    assert outcome.status == 2
-    assert "“variance” belongs in the plan itself" in outcome.out
-    assert "variance file/life-safety-rule-loosened on plan {" in outcome.out
-    assert "ERROR · LIFE SAFETY   The pack house switches off egress/fire-alarm-release" in outcome.out
-    assert "UNDER VARIANCE" not in outcome.out
-
-
-def test_a_file_that_a_plan_uses_may_grant_one(folder: Path, plancheck: Caller) -> None:
-    write("house/own.rules", "pack house\n" + OFF)
-    write("granted/v.plan", GRANTED)
-    write("sound.plan", 'use "granted/v.plan"\n' + SOUND)
-    outcome = plancheck("review", "sound.plan", "--packs", "house", "--width", "300")
-    assert outcome.status == 0
-    assert "UNDER VARIANCE" in outcome.out
-
-
 def test_typicals_of_an_adopted_pack_are_known_by_name(folder: Path, plancheck: Caller) -> None:
     typical = """typical our-door {
     electric-strike ES { rated 24 Vdc, 225 mA; fails secure; suppression built in }
