@@ -99,6 +99,8 @@ class Finding:
     failures: tuple[str, ...] = ()
     """All single failures after which it shows."""
     replay: Replay | None = None
+    about: tuple[str, ...] = ()
+    """Names of the things that it points at besides its subject."""
     variance: VarianceRecord | None = None
     variant: str = field(default="")
     """Tells apart two findings of one rule on one subject, for the fingerprint; never a line number."""

@@ -12,11 +12,15 @@ _LINE_END = re.compile(r"\r\n|\n|\r")
 
 
 class Source:
-    """A text with the name it is shown under; offsets count code points."""
+    """A text with the name it is shown under; offsets count code points.
 
-    def __init__(self, name: str, text: str) -> None:
+    One `of_pack` stands in an in-house pack, which may say less than a plan.
+    """
+
+    def __init__(self, name: str, text: str, *, of_pack: bool = False) -> None:
         self.name = name
         self.text = text
+        self.of_pack = of_pack
 
     def __repr__(self) -> str:
         return f"Source({self.name!r}, {len(self.text)} characters)"

@@ -153,6 +153,7 @@ class IncludeReader:
             source, mistake = read_text(path, self._name(path))
             if mistake is not None:
                 return _in_words(mistake)
+            source.of_pack = any(path.is_relative_to(root) for root in self._packs)
             self._sources[path] = source
             self._paths[source.name] = path
         return self._sources[path]

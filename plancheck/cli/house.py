@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from plancheck.cli.files import read_text
+from plancheck.cli.files import read_text, shown_name
 from plancheck.cli.parser import UsageError
 from plancheck.finding import Mistake
 from plancheck.rulebook.house import House, read_house
@@ -16,7 +17,7 @@ from plancheck.source import Source, Span
 
 L = TypeVar("L")
 HOUSE_FILE = "plancheck.house"
-"""Looked for beside a plan, and above it up to the folder that is reviewed."""
+"""Looked for beside a plan, and above it up to the folder that is reviewed, or that is worked in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,18 +30,37 @@ class HouseFolders:
 
 
 def house_of(plan: Path, given: Sequence[str]) -> Path | None:
-    """The company's file that a plan is held to: the nearest from its own folder up to the folder given."""
+    """The company's file that a plan is held to: the nearest from its own folder up to the topmost of these:
+
+    a folder given that holds the plan, and the folder that is worked in, where that holds it. So it is the same file
+    however a plan below that folder is named.
+    """
+    top = _top(plan, given)
+    return next((file for folder, file in _upwards(plan) if folder.is_relative_to(top)), None)
+
+
+def house_above(plan: Path, given: Sequence[str]) -> Path | None:
+    """The nearest company's file that stands too far up to be obeyed."""
+    top = _top(plan, given)
+    return next((file for folder, file in _upwards(plan) if not folder.is_relative_to(top)), None)
+
+
+def _top(plan: Path, given: Sequence[str]) -> Path:
     home = Path(os.path.abspath(plan)).parent
-    tops = [top for text in given if (top := Path(os.path.abspath(text))).is_dir() and home.is_relative_to(top)]
-    top = min(tops, key=lambda folder: len(folder.parts), default=home)
-    here = plan.parent
+    folders = [Path(os.path.abspath(text)) for text in given if os.path.isdir(text)]
+    with suppress(OSError):  # The folder that is worked in may have been taken away meanwhile.
+        folders.append(Path.cwd())
+    holding = [folder for folder in folders if home.is_relative_to(folder)]
+    return min(holding, key=lambda folder: len(folder.parts), default=home)
+
+
+def _upwards(plan: Path) -> Iterator[tuple[Path, Path]]:
+    """Every company's file beside a plan and above it, the nearest first: its folder, and the file as it is shown."""
+    home, here = Path(os.path.abspath(plan)).parent, plan.parent
     for folder in (home, *home.parents):
         if os.path.isfile(folder / HOUSE_FILE):
-            return here / HOUSE_FILE
-        if folder == top:
-            return None
+            yield folder, here / HOUSE_FILE
         here = here.parent if here.name not in ("", "..") else here / ".."
-    return None
 
 
 def named_house(text: str) -> Path:
@@ -104,6 +124,13 @@ class ByHouse(Generic[L]):
     def of(self, plan: Path) -> L:
         """The library for a plan."""
         return self._at(self._named or house_of(plan, self._given))
+
+    def above(self, plan: Path) -> str:
+        """The file above a plan that is held to none, where there is one that was not obeyed."""
+        if self._named or house_of(plan, self._given):
+            return ""
+        file = house_above(plan, self._given)
+        return shown_name(file) if file else ""
 
     def all(self, plans: Sequence[Path]) -> list[L]:
         """Those for some plans; without any, the one that no company's file says anything about."""

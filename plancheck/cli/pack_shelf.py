@@ -2,8 +2,9 @@
 
 An entry is named after the content of all kinds and rules, shipped ones and in-house ones, and after the modules and
 grammars that read and check them: whatever changes, it is another entry, and everything is read and checked anew. An
-entry is one text: the digest of what follows, then JSON, which runs no code. What is damaged, belongs to somebody
-else or can be written by others is passed over; where nothing can be written nothing is kept. It only saves time.
+entry is one text: the digest of what follows, then JSON, which runs no code, and says first of which name and texts it
+is. What is damaged, is another's under this name, belongs to somebody else or can be written by others is passed over;
+where nothing can be written nothing is kept. It only saves time.
 
 `PLANCHECK_KEPT_PACKS` names another folder; `none` keeps nothing.
 """
@@ -15,9 +16,11 @@ import stat
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
+from plancheck import __version__
 from plancheck.finding import Mistake
 from plancheck.plan.kinds import Kinds
 from plancheck.rulebook.read import KEPT as KEPT_RULES
@@ -79,6 +82,8 @@ class PackShelf:
         """Lend what is kept to the readers of kinds and rules; False where nothing is."""
         kept = self._read()
         try:
+            if (kept["of"], kept["texts"]) != (self._name, self._texts()):
+                return False
             kinds, rules = kept["kinds"], kept["rules"]
             if (len(kinds), len(rules)) != (len(self._kinds), len(self._rules)):
                 return False
@@ -87,6 +92,12 @@ class PackShelf:
         KEPT_KINDS.lend({source.text: nodes for source, nodes in zip(self._kinds, kinds, strict=True)})
         KEPT_RULES.lend({source.text: nodes for source, nodes in zip(self._rules, rules, strict=True)})
         return True
+
+    def _texts(self) -> list[str]:
+        """The digest of each in-house text, by which an entry says that it is of these."""
+        return [
+            _digest(source.text.encode("utf-8", "surrogatepass")).decode() for source in (*self._kinds, *self._rules)
+        ]
 
     def _take_back(self) -> None:
         """That these texts are right is known of this set of packs alone."""
@@ -102,7 +113,12 @@ class PackShelf:
             for source in self._kinds
         ]
         rules = [read_rules(source)[0].statements for source in self._rules]
-        packed = {"kinds": [*map(packed_for_json, kinds)], "rules": [*map(packed_for_json, rules)]}
+        packed = {
+            "of": self._name,
+            "texts": self._texts(),
+            "kinds": [*map(packed_for_json, kinds)],
+            "rules": [*map(packed_for_json, rules)],
+        }
         self._write(packed)
 
     # --- the file ------------------------------------------------------------------------------------------
@@ -202,10 +218,17 @@ def _name(kinds: Sequence[Source], rules: Sequence[Source]) -> str:
 
 
 def _program() -> Iterator[bytes]:
-    """The modules and grammars that read, check and keep kinds and rules: name, size and time of change of each.
+    """The versions of this program and of the parser, and the modules and grammars that read, check and keep kinds and
+    rules: name, size and time of change of each.
 
     By these Python tells whether the bytecode that it keeps is current: what deceives them would run stale anyway.
     """
+    yield __version__.encode()
+    parser = find_spec("lark")
+    if parser is not None and parser.origin is not None:
+        yield Path(
+            parser.origin
+        ).read_bytes()  # Its first module says its version; to import it takes ten times as long.
     package = Path(__file__).parent.parent
     for folder in (*(package / name for name in _READERS), Path(__file__).parent, grammar_file("")):
         for entry in sorted(os.scandir(folder), key=lambda each: each.name):

@@ -88,6 +88,7 @@ def _read(folder: Path, paths: Iterable[Path], troubles: list[tuple[Source, Mist
     characters = 0
     for path in paths:
         source, mistake = read_text(path)
+        source.of_pack = True
         characters += len(source.text)
         if characters > MOST_CHARACTERS:
             troubles.append(_too_much(folder, "This pack holds too much", f"{MOST_CHARACTERS:,} characters"))

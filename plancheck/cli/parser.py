@@ -47,7 +47,7 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
                          ones; may be given again
   --house FILE           your company's own file, which names packs; without it,
                          plancheck.house beside the plan or above it, up to the
-                         folder given
+                         folder given or the one you work in
   --fail-at SEVERITY     error, warning or note: from which on findings make the
                          exit status 1 (warning)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
@@ -118,7 +118,7 @@ _DOCUMENT = """\
                          ones; may be given again
   --house FILE           your company's own file, which names packs; without it,
                          plancheck.house beside the plan or above it, up to the
-                         folder given
+                         folder given or the one you work in
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
 
 Exit status: 0 everything was worked out; 2 something was not read or not

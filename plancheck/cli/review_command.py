@@ -7,6 +7,7 @@ import os
 import sys
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -100,11 +101,11 @@ def _reviewed(
         elif is_shared(source) and real not in found.explicit:
             shared.append((path, source))
         else:
-            yield _one(path, source, houses.of(path), today, used, _Part(progress, done))
+            yield _one(path, source, houses, today, used, _Part(progress, done))
             done += 1
     for path, source in shared:
         if Path(os.path.realpath(path)) not in used:
-            yield _one(path, source, houses.of(path), today, used, _Part(progress, done))
+            yield _one(path, source, houses, today, used, _Part(progress, done))
         done += 1
 
 
@@ -120,14 +121,15 @@ class _Part:
         self._progress.at(self.before + done / max(total, 1))
 
 
-def _one(path: Path, source: Source, library: Library, today: date, used: set[Path], part: _Part) -> PlanReport:
+def _one(path: Path, source: Source, houses: ByHouse[Library], today: date, used: set[Path], part: _Part) -> PlanReport:
     if part.before:
         gc.collect()  # what the plan before left behind; for a single plan it would be a waste
+    library = houses.of(path)
     include = IncludeReader(path, source, library.folders)
     try:
         choice = library.choice(adopted_by(source))
         include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-        return review_text(
+        report = review_text(
             source,
             choice.kinds,
             choice.rulebook,
@@ -137,6 +139,7 @@ def _one(path: Path, source: Source, library: Library, today: date, used: set[Pa
             adopted=choice.adopted,
             on_progress=part,
         )
+        return replace(report, house_above=houses.above(path))
     # The last guard of “nothing passes unassessed”: a fault of ours must not look like a plan in order.
     except Exception as fault:
         return unread(source, (own_fault(source, fault),))

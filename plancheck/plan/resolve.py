@@ -70,6 +70,7 @@ def resolve(
 def _declare(statements: list[Statement], work: _Work) -> None:
     """Typicals and house devices first, since a plan may use them before it declares them; then devices in order."""
     for statement in statements:
+        _refuse_variances(statement, work.mistakes)
         if isinstance(statement.node, nodes.Typical):
             work.typicals.declare(statement.node, statement)
         elif isinstance(statement.node, nodes.HouseDevice):
@@ -85,6 +86,20 @@ def _declare(statements: list[Statement], work: _Work) -> None:
                 read_header(node, statement, work.top, work.headers, work.mistakes)
             case nodes.Place() as node:
                 _place(node, statement, work)
+
+
+def _refuse_variances(statement: Statement, mistakes: Mistakes) -> None:
+    """A pack must not excuse plans: whoever grants an exception grants it to one plan, which says so itself."""
+    node = statement.node
+    if node is None or not statement.source.of_pack:
+        return
+    for part in node.body if isinstance(node, nodes.Typical) else (node,):
+        if isinstance(part, nodes.Variance):
+            at, found = (
+                statement.span(part.start, part.end),
+                f"one from {part.rule.text} in a pack, which excuses nothing",
+            )
+            mistakes.add(at, "“variance” belongs in the plan itself", found, "kinds, devices, typicals, wires")
 
 
 def _place(place: nodes.Place, statement: Statement, work: _Work) -> None:
@@ -105,7 +120,7 @@ def _connect(work: _Work) -> tuple[tuple[Wire, ...], tuple[Variance, ...]]:
     for node, statement, scope in work.later:
         if type(node) is nodes.Wire:
             wires.add(node, statement, scope)
-        elif isinstance(node, nodes.Variance):
+        elif isinstance(node, nodes.Variance) and not statement.source.of_pack:
             variance = read_variance(node, statement, scope, work.mistakes)
             _check_subject(variance, node, statement, scope, work)
             variances.append(variance)

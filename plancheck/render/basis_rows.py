@@ -29,7 +29,7 @@ def _rows(basis: Basis) -> Iterator[BasisRow]:
     for topic in basis.topics:
         for code in topic.codes():
             for clause in topic.of_code(code):
-                yield BasisRow(basis.tag, clause.edition.text, clause.text, topic.short, clause.grade)
+                yield BasisRow(basis.tag, clause.edition.text, clause.text, topic.short, clause.known)
 
 
 def basis_lines(rule: Rule) -> Iterator[str]:
@@ -41,6 +41,6 @@ def basis_lines(rule: Rule) -> Iterator[str]:
         for topic in basis.topics:
             for code in topic.codes():
                 clauses = [
-                    f"{c.edition.text}, {c.text}" + (f" ({c.grade})" if c.grade else "") for c in topic.of_code(code)
+                    f"{c.edition.text}, {c.text}" + (f" ({c.known})" if c.known else "") for c in topic.of_code(code)
                 ]
                 yield f"{where}{topic.short}: {'; '.join(clauses)}"

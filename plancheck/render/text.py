@@ -178,6 +178,9 @@ def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Itera
     yield from entry("Examined", plural(report.conditions, "condition"), page)
     if report.house:
         yield from entry("House file", report.house, page)
+    elif report.house_above:
+        said = f"none: {report.house_above} stands above and was not obeyed; name it with --house if it holds"
+        yield from entry("House file", said, page)
     yield from _list("Packs", map(_pack, report.packs), page)
     yield from _list("Changed", (line for case in report.changes for line in changed(case)), page)
     left_out = sorted(set(every_rule) - set(report.rules_run))

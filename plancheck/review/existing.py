@@ -2,44 +2,21 @@
 
 A record leaves out a finding, never a rule. What is life safety, what could not be read or judged, and what a
 variance speaks of is never recorded, and were it in a record it would be shown all the same. A recorded finding
-that has become worse is shown again. Pure: no files, no clock.
+that has become worse, or says anything else, is shown again. Pure: no files, no clock.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import isfinite
 
-from plancheck.finding import Finding, Severity
+from plancheck.finding import Finding
 from plancheck.plan.model import Plan
 from plancheck.review.report import READING, PlanReport, SetApart
-from plancheck.units import significant
-
-SLACK = 0.01
-"""Share by which a sum may differ from the recorded one and count as the same: less than any meter tells."""
-
-
-@dataclass(frozen=True, slots=True)
-class RecordedSum:
-    """A number that was held against a limit, as the evidence said it."""
-
-    what: str
-    value: float
-    unit: str
-    limit: str
-
-
-@dataclass(frozen=True, slots=True)
-class Recorded:
-    """One finding as it was recorded."""
-
-    fingerprint: str
-    severity: Severity
-    rule: str
-    subject: str
-    headline: str
-    sums: tuple[RecordedSum, ...] = ()
+from plancheck.review.worse import Recorded as Recorded
+from plancheck.review.worse import RecordedSum as RecordedSum
+from plancheck.review.worse import recorded_finding
+from plancheck.review.worse import worse as is_worse
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,19 +48,13 @@ def is_recordable(finding: Finding, report: PlanReport) -> bool:
 
 def recorded(report: PlanReport, file: str) -> PlanRecord:
     """The record of what a review found in a plan."""
-    found = [_recorded(f) for f in report.findings if is_recordable(f, report)]
+    found = [recorded_finding(f) for f in report.findings if is_recordable(f, report)]
     return PlanRecord(file, report.plan.title if report.plan else "", in_order(found))
 
 
 def in_order(found: Iterable[Recorded]) -> tuple[Recorded, ...]:
     """By rule and thing: an order that no line number, and no other finding, changes."""
     return tuple(sorted(found, key=lambda each: (each.rule, each.subject, each.fingerprint)))
-
-
-def _recorded(finding: Finding) -> Recorded:
-    return Recorded(
-        finding.fingerprint, finding.severity, finding.rule, finding.subject, finding.headline, _sums(finding)
-    )
 
 
 def shortened(plan: PlanRecord, report: PlanReport) -> PlanRecord:
@@ -110,7 +81,7 @@ def set_apart(report: PlanReport, record: PlanRecord, day: str) -> PlanReport:
         before = by_print.get(finding.fingerprint)
         if before is None or before.rule != finding.rule or not is_recordable(finding, report):
             shown.append(finding)
-        elif how := _worse(finding, before):
+        elif how := is_worse(finding, before):
             shown.append(finding)
             worse[finding.fingerprint] = how
         else:
@@ -133,50 +104,3 @@ def _gone(findings: Sequence[Recorded], report: PlanReport) -> tuple[Recorded, .
 
 def _named(findings: Iterable[Recorded]) -> tuple[tuple[str, str], ...]:
     return tuple((each.rule, each.subject) for each in findings)
-
-
-# --- worse than recorded -----------------------------------------------------------------------------------
-
-
-def _worse(finding: Finding, before: Recorded) -> str:
-    """How a finding is worse than it was recorded; empty where it is not."""
-    if finding.severity.rank < before.severity.rank:
-        return f"{before.severity} when it was recorded, now {finding.severity}"
-    now, then = _sums(finding), before.sums
-    # Their words tell the numbers, so that place, unit and bound must tell which sum is which.
-    if [_kind(each) for each in now] != [_kind(each) for each in then]:
-        return "by another sum when it was recorded, so that the two cannot be compared"
-    for new, old in zip(now, then, strict=True):
-        if _further(new, old):
-            return f"{_said(old)} when it was recorded, now {_said(new)} ({new.limit})"
-    return ""
-
-
-def _sums(finding: Finding) -> tuple[RecordedSum, ...]:
-    """The numbers of a finding that are held against a limit."""
-    return tuple(
-        RecordedSum(step.what, step.value, step.unit, step.limit)
-        for step in finding.evidence
-        if isinstance(step.value, float) and isfinite(step.value) and _bound(step.limit)
-    )
-
-
-def _kind(each: RecordedSum) -> tuple[str, str]:
-    return each.unit, _bound(each.limit)
-
-
-def _said(each: RecordedSum) -> str:
-    return f"{significant(each.value)} {each.unit}".rstrip()
-
-
-def _bound(limit: str) -> str:
-    """Which way a worded limit holds: most, least, or neither."""
-    return next((bound for bound in ("most", "least") if limit.startswith(f"at {bound} ")), "")
-
-
-def _further(new: RecordedSum, old: RecordedSum) -> bool:
-    """Whether a sum lies further on the wrong side of its limit than it did, beyond what rounding explains."""
-    slack = SLACK * abs(old.value)
-    if _bound(new.limit) == "most":
-        return new.value > old.value + slack
-    return new.value < old.value - slack

@@ -7,6 +7,9 @@
     warning 3f0c1a9b5d7e2486 electrical/loop-drop on "ML1" "6.2 % of the voltage is lost on the way to ML1"
       sum "volts lost on the way to ML1" 6.2 "%" "at most 5 %"
 
+Below a finding may stand what it `found`, where its headline does not say it; what else it is `about`; each `sum`
+behind it; and each `step` that gives no number.
+
 Words stand by themselves, texts in quotes as in JSON. `#` begins a comment. Nothing is guessed: a record that is
 wrong anywhere counts for nothing, so that no finding is left out for a line that was misread.
 """
@@ -35,6 +38,8 @@ MOST_MISTAKES = 20
 _HEAD = re.compile(rf"{re.escape(HEAD)} (\d{{1,6}})[ \t]*\Z")
 _PIECE = re.compile(r'"(?:[^"\\]|\\.)*"|[^\s"]+|"|[ \t]+|[^\S \t]')
 _PRINT = re.compile(r"[0-9a-f]{16}\Z")
+_BELOW = {"sum": "sum", "step": "step", "found": "line", "about": "line"}
+"""Words with which a line begins that says more of the finding above it, and what it is called."""
 _RULE = re.compile(r"[^\W_][\w\-]*/[^\W_][\w\-]*\Z")
 
 
@@ -46,9 +51,21 @@ def record_text(record: Record) -> str:
         for each in in_order(plan.findings):
             about = f"{each.rule} on {_quoted(each.subject)} {_quoted(each.headline)}"
             lines.append(f"{each.severity} {each.fingerprint} {about}")
-            for s in each.sums:
-                lines.append(f"  sum {_quoted(s.what)} {s.value!r} {_quoted(s.unit)} {_quoted(s.limit)}")
+            lines += _below(each)
     return "\n".join(lines) + "\n"
+
+
+def _below(finding: Recorded) -> Iterator[str]:
+    """The lines that say the rest of a finding."""
+    if finding.found:
+        yield f"  found {_quoted(finding.found)}"
+    for name in finding.about:
+        yield f"  about {_quoted(name)}"
+    for each in finding.sums:
+        if isinstance(each.value, str):
+            yield f"  step {_quoted(each.what)} {_quoted(each.value)} {_quoted(each.limit)}"
+        else:
+            yield f"  sum {_quoted(each.what)} {each.value!r} {_quoted(each.unit)} {_quoted(each.limit)}"
 
 
 def _quoted(text: str) -> str:
@@ -178,7 +195,7 @@ class _Reader:
                 yield _Line(self.source, start, start + len(text), pieces, self.mistakes)
 
     def _line(self, line: _Line) -> None:
-        word = line.word("recorded", "plan", "sum", *Severity)
+        word = line.word("recorded", "plan", *_BELOW, *Severity)
         if word == "recorded":
             if self.day:
                 line.at = 0
@@ -186,8 +203,8 @@ class _Reader:
             self.day = line.take("a day such as 2026-11-25", _is_day)
         elif word == "plan":
             self._plan(line)
-        elif word == "sum":
-            self._sum(line)
+        elif word in _BELOW:
+            self._below(line, word)
         else:
             self._finding(line, Severity(word))
         line.ends()
@@ -214,16 +231,26 @@ class _Reader:
         self._once(line, (self.file, mark), 1, "This finding stands in the record twice")
         self.findings.append(Recorded(mark, severity, rule, subject, headline))
 
-    def _sum(self, line: _Line) -> None:
+    def _below(self, line: _Line, word: str) -> None:
         if not self.findings and self.mistakes:
             raise _Misread
         if not self.findings:
             line.at = 0
-            raise line.wrong("This sum is of no finding", "a finding above it")
-        what, value = line.text("what was worked out"), line.number()
-        each = RecordedSum(what, value, line.text("the unit"), line.text("the limit"))
+            raise line.wrong(f"This {_BELOW[word]} is of no finding", "a finding above it")
         last = self.findings[-1]
-        self.findings[-1] = replace(last, sums=(*last.sums, each))
+        if word == "found":
+            if last.found:
+                line.at = 0
+                raise line.wrong("What a finding found is said once", "another line")
+            self.findings[-1] = replace(last, found=line.text("what was found"))
+        elif word == "about":
+            self.findings[-1] = replace(last, about=(*last.about, line.text("the name of a thing")))
+        else:
+            what = line.text("what was worked out")
+            value: float | str = line.number() if word == "sum" else line.text("what came of it")
+            unit = line.text("the unit") if word == "sum" else ""
+            each = RecordedSum(what, value, unit, line.text("the limit"))
+            self.findings[-1] = replace(last, sums=(*last.sums, each))
 
     def _once(self, line: _Line, key: tuple[str, str], piece: int, headline: str) -> None:
         text, start = line.pieces[piece]

@@ -61,6 +61,8 @@ class PlanReport:
     """In-house packs that applied."""
     house: str = ""
     """Company and file that were obeyed."""
+    house_above: str = ""
+    """Where none was obeyed: one that stands too far up to be."""
     changes: tuple[ChangeCase, ...] = ()
     """Rules that in-house packs changed, or wanted to."""
     unjudged_rules: frozenset[str] = frozenset()

@@ -12,6 +12,7 @@ from plancheck.rulebook import nodes
 from plancheck.rulebook.assemble import Assembling, assemble
 from plancheck.rulebook.change import near_rule, read_change
 from plancheck.rulebook.change_cases import Change
+from plancheck.rulebook.clause_nodes import ClausesNode
 from plancheck.rulebook.gather_topics import gather_topics
 from plancheck.rulebook.nodes_of_packs import ChangeNode, HouseNode
 from plancheck.rulebook.pack_names import PackNames
@@ -46,7 +47,8 @@ def load_rules(
         file, mistakes = read_rules(source)
         loader.mistakes += mistakes
         files.append(file)
-    loader.topics, mistakes = gather_topics(files)
+    files = [file for file in files if loader.may_be(file)]
+    loader.topics, mistakes = gather_topics(files, loader.pack_of(files))
     loader.mistakes += mistakes
     for file in files:
         loader.situations_of(file)
@@ -83,6 +85,25 @@ class _Loader:
 
     def wrong(self, at: Span, headline: str, found: str, expected: str, hint: str = "", *also: Span) -> None:
         self.mistakes.append(Mistake(at, headline, found, expected, hint, also))
+
+    def may_be(self, file: RulesFile) -> bool:
+        """Whether a file is of a pack that it may be of; a wrong one counts for nothing."""
+        pack = _pack(file)
+        return pack is None or self.packs.admit(pack, file)
+
+    def pack_of(self, files: Iterable[RulesFile]) -> dict[str, str]:
+        """The pack of each in-house file with tables of clauses, by the name of its source."""
+        found = {}
+        for file in files:
+            folder, pack = self.packs.folder_of.get(file.source.name, ""), _pack(file)
+            tables = [node for node in file.statements if isinstance(node, ClausesNode)]
+            if folder and pack is None:
+                for node in tables:
+                    at = file.span(node.name)
+                    self.wrong(at, "This table is of no pack", "it before any “pack”", "“pack NAME” above it")
+            if folder and tables:
+                found[file.source.name] = pack.name.text if pack else f"in {folder}"
+        return found
 
     def situations_of(self, file: RulesFile) -> None:
         for node in file.statements:
@@ -126,8 +147,6 @@ class _Loader:
                     self.wrong(file.span(node), "A file is of one pack", "a second “pack”", "one", "", first)
                     continue
                 pack = node
-                if not self.packs.admit(node, file):
-                    return
             elif isinstance(node, nodes.RuleNode):
                 self.rule(node, pack, file)
             elif isinstance(node, ChangeNode):
@@ -183,3 +202,8 @@ class _Loader:
         self.mistakes += work.mistakes
         if rule is not None:
             self.rules[rule_id] = rule
+
+
+def _pack(file: RulesFile) -> nodes.PackNode | None:
+    """The pack that a file says it is of."""
+    return next((node for node in file.statements if isinstance(node, nodes.PackNode)), None)

@@ -43,6 +43,7 @@ def write(judged: Judged, scope: Scope) -> Finding:
     subject, at = _subject(demand.at, scope)
     texts = group.texts()
     found = texts.found(scope, witness)
+    also_at = _also_at(group, scope, at, witness)
     shown = replay(scope, demand.path(scope), witness) if demand.path and witness else None
     return Finding(
         rule=rule.id,
@@ -54,7 +55,7 @@ def write(judged: Judged, scope: Scope) -> Finding:
         required=texts.required(scope, witness) + (f" ({judged.limits})" if judged.limits else ""),
         remedy=texts.remedy(scope, witness),
         at=at,
-        also_at=_also_at(group, scope, at, witness),
+        also_at=tuple(also_at),
         path=tuple(terminal for terminal, _ in shown.readings) if shown else (),
         evidence=tuple(_evidence(line, scope, witness) for line in texts.evidence),
         basis=rule.basis_in(inventory.plan.jurisdiction, inventory.plan.editions, _egress(judged.things)),
@@ -62,6 +63,7 @@ def write(judged: Judged, scope: Scope) -> Finding:
         failure=witness.variation.failure.what if witness and witness.variation.failure else "",
         failures=tuple(each.what for each in witness.failures) if witness else (),
         replay=shown,
+        about=tuple(dict.fromkeys(name for names in also_at.values() for name in names)),
         variant=_variant(judged, inventory, subject),
     )
 
@@ -111,23 +113,23 @@ def _is_said(holder: Thing, slot: str) -> bool:
     )
 
 
-def _also_at(group: Group, scope: Scope, at: Span, witness: Witness | None) -> tuple[Span, ...]:
-    """Where else to look: what the rule names, and the parts that have failed."""
-    spans: dict[Span, None] = {}
+def _also_at(group: Group, scope: Scope, at: Span, witness: Witness | None) -> dict[Span, list[str]]:
+    """Where else to look, and the names of what stands there: what the rule names, and the parts that have failed."""
+    spans: dict[Span, list[str]] = {}
     for each in group.demand().also_at:
         holder = each.holder(scope) if each.holder else None
         led_to = each.run(scope)
         if holder is not None and _is_said(holder, each.slot):
-            spans[place(holder, each.slot)] = None
-        elif isinstance(led_to, list):
-            spans.update(dict.fromkeys(place(thing) for thing in led_to))
-        elif led_to is not None:
-            spans[place(led_to)] = None
+            spans.setdefault(place(holder, each.slot), []).append(key(holder))
+        else:
+            for thing in led_to if isinstance(led_to, list) else [] if led_to is None else [led_to]:
+                spans.setdefault(place(thing), []).append(key(thing))
     if witness is not None and witness.variation.failure is not None:
         parts = scope.inventory.facts.graph.by_key
-        spans.update(dict.fromkeys(parts[key].at for key in witness.variation.failure.parts))
+        for part in witness.variation.failure.parts:
+            spans.setdefault(parts[part].at, [])
     spans.pop(at, None)
-    return tuple(spans)
+    return spans
 
 
 # --- evidence ----------------------------------------------------------------------------------------------

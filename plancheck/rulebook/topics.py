@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from plancheck.plan.edition import Edition, edition_first
 from plancheck.source import Span
@@ -15,23 +15,36 @@ _NUMBER = re.compile(r"(?:(?:section|sec\.?|clause|§)\s*)?(?P<number>\d[\d./]*\
 
 @dataclass(frozen=True, slots=True)
 class Clause:
-    """Where one edition of a code speaks of a topic; `grade` says how that is known."""
+    """Where one edition of a code speaks of a topic; `grade` says how that is known.
+
+    `pack` is the in-house pack that says so; it is empty for what is shipped.
+    """
 
     edition: Edition
     text: str
     grade: str
     at: Span
+    pack: str = ""
+
+    @property
+    def known(self) -> str:
+        """How it is known, and the in-house pack that has it."""
+        return "; ".join(word for word in (self.grade, f"as the pack {self.pack} has it" if self.pack else "") if word)
 
 
 @dataclass(slots=True, eq=False)
 class Topic:
-    """What clauses are about. `classes` are the egress classes of the doors that may claim them."""
+    """What clauses are about. `classes` are the egress classes of the doors that may claim them.
+
+    `pack` is the in-house pack whose table it is; empty for shipped ones.
+    """
 
     name: str
     title: str
     at: Span
     classes: tuple[str, ...] = ()
     clauses: list[Clause] = field(default_factory=list)
+    pack: str = ""
 
     @property
     def short(self) -> str:
@@ -46,6 +59,20 @@ class Topic:
         """Clauses of a code, the oldest edition first."""
         found = [c for c in self.clauses if c.edition.code.casefold() == code.casefold()]
         return sorted(found, key=lambda c: (c.edition.year, c.edition.text))
+
+
+def as_held(topics: Iterable[Topic], packs: Collection[str] = ()) -> list[Topic]:
+    """The tables where these in-house packs apply, and no others: without them, as they are shipped."""
+    held = [topic for topic in topics if not topic.pack or topic.pack in packs]
+    return [topic if _holds_whole(topic, packs) else _part(topic, packs) for topic in held]
+
+
+def _holds_whole(topic: Topic, packs: Collection[str]) -> bool:
+    return all(not clause.pack or clause.pack in packs for clause in topic.clauses)
+
+
+def _part(topic: Topic, packs: Collection[str]) -> Topic:
+    return replace(topic, clauses=[clause for clause in topic.clauses if not clause.pack or clause.pack in packs])
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +123,13 @@ def cite(topics: Sequence[Topic], editions: Sequence[Edition], egress: Collectio
     ]
     together: dict[tuple[str, str, str], list[Cited]] = {}
     for each in found:
-        together.setdefault((each.clause.edition.text, each.clause.grade, each.remark), []).append(each)
+        together.setdefault((each.clause.edition.text, each.clause.known, each.remark), []).append(each)
     return [_said(*key, alike) for key, alike in together.items()]
 
 
-def _said(edition: str, grade: str, remark: str, alike: Sequence[Cited]) -> str:
+def _said(edition: str, known: str, remark: str, alike: Sequence[Cited]) -> str:
     clauses = ", ".join(f"{each.clause.text} ({each.topic.short})" for each in alike)
-    words = "; ".join(word for word in (grade, remark) if word)
+    words = "; ".join(word for word in (known, remark) if word)
     return f"{edition}, {clauses}" + (f" ({words})" if words else "")
 
 

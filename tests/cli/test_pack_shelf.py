@@ -7,8 +7,10 @@ import json
 from pathlib import Path
 from typing import Any
 
+import lark
 import pytest
 
+from plancheck import __version__
 from plancheck.cli import pack_shelf
 from tests.cli.calling import CHECKOUT, Caller, Outcome
 from tests.cli.plans import HOUSE_RULE
@@ -91,6 +93,8 @@ def test_another_program_reads_anew(
 
 def test_what_reads_and_checks_is_part_of_the_name() -> None:
     parts = [part.decode() for part in pack_shelf._program()]
+    assert parts[0] == __version__
+    assert f'__version__: str = "{lark.__version__}"' in parts[1]
     package = CHECKOUT / "plancheck"
     for file in (
         package / "rulebook/check.py", package / "rulebook/words_of_parts.py", package / "plan/declare.py",
@@ -166,10 +170,37 @@ def test_what_is_damaged_is_read_and_written_anew(damage: str, kept: Path, revie
 def test_what_is_forged_is_read_anew(content: bytes, kept: Path, review: Review, anew: list[str]) -> None:
     first = review()
     (entry,) = entries(kept)
+    head = {name: _content(entry)[name] for name in ("of", "texts")}
+    if content.startswith(b"{"):  # It says rightly of what it is.
+        content = json.dumps(head).encode()[:-1] + b", " + content[1:]
     _forge(entry, content)
     anew.clear()
     assert review() == first
     assert "house/own.rules" in anew
+
+
+@pytest.mark.parametrize("renamed", [False, True])
+def test_an_entry_of_other_packs_under_this_name_is_read_anew(
+    renamed: bool, kept: Path, review: Review, anew: list[str]
+) -> None:
+    """In the one, horns take up to 90 mA; put in the place of the other, it would let 80 mA pass."""
+    own = Path("house/own.rules")
+    stricter = own.read_text(encoding="utf-8")
+    own.write_text(stricter.replace("most = 50 mA", "most = 90 mA"), encoding="utf-8")
+    assert "WH1 takes 80 mA" not in review().out
+    (looser,) = entries(kept)
+    own.write_text(stricter, encoding="utf-8")
+    first = review()
+    assert "WH1 takes 80 mA" in first.out
+    (entry,) = [each for each in entries(kept) if each != looser]
+    if renamed:
+        _forge(entry, json.dumps(_content(looser) | {"of": entry.name}).encode())
+    else:
+        entry.write_bytes(looser.read_bytes())
+    anew.clear()
+    assert review() == first
+    assert "house/own.rules" in anew
+    assert _content(entry)["of"] == entry.name, "written anew"
 
 
 def test_no_forged_name_reaches_anything_but_nodes(kept: Path, review: Review) -> None:

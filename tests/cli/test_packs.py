@@ -136,9 +136,32 @@ def test_the_nearest_file_up_to_the_folder_given_is_obeyed(folder: Path, planche
         "jobs/new/deep/a.plan": f"jobs/new/: jobs/new/{HOUSE_FILE}",
         "jobs/old/b.plan": f"jobs/: jobs/{HOUSE_FILE}",
     }
-    # No further up than what was given: a plan alone looks beside itself.
-    assert obeyed("jobs/old/b.plan", "jobs/new/deep") == {"jobs/old/b.plan": "", "jobs/new/deep/a.plan": ""}
+    # However a plan below the folder that is worked in is named, it is held to the same file.
+    named = obeyed("jobs")
+    assert obeyed("jobs/old/b.plan", "jobs/new/deep") == named
     assert obeyed("jobs/old/b.plan", "--house", HOUSE_FILE) == {"jobs/old/b.plan": f"top: {HOUSE_FILE}"}
+
+
+def test_no_file_above_what_is_given_and_worked_in_is_obeyed_and_it_is_told(
+    folder: Path, plancheck: Caller, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(HOUSE_FILE, 'house "Top" { packs "house"; adopt "house" }\n')
+    write("jobs/old/b.plan", SOUND)
+    monkeypatch.chdir(folder / "jobs")
+    for given in ("old", "old/b.plan"):
+        outcome = plancheck("review", given, "--width", "300")
+        assert outcome.status == 0
+        said = f"House file   none: ../{HOUSE_FILE} stands above and was not obeyed; name it with --house if it holds"
+        assert said in outcome.out
+    # The folder given is the higher one.
+    assert "House file   Top: " in plancheck("review", "..").out
+    # A plan elsewhere looks beside itself, and no further.
+    write("../elsewhere/deep/c.plan", SOUND)
+    write(f"../elsewhere/{HOUSE_FILE}", 'house "Else" { packs "own" }\n')
+    outcome = plancheck("review", "../elsewhere/deep/c.plan", "--width", "300")
+    assert f"House file   none: ../elsewhere/{HOUSE_FILE} stands above" in outcome.out
+    outcome = plancheck("review", "old/b.plan", "--house", f"../{HOUSE_FILE}", "--width", "300")
+    assert f"House file   Top: ../{HOUSE_FILE}" in outcome.out
 
 
 @pytest.mark.parametrize(

@@ -188,7 +188,9 @@ def test_a_severity_lowered_stays_left_out(library: Library) -> None:
         ("at most 0 V", 0.0, 0.001, True),
         ("at least 0 V", -10.0, -10.2, True),
         ("at most 5 %", 6.2, float("nan"), True),
-        ("16 AWG", 6.2, 99.0, False),  # no bound: nothing says which way is worse
+        ("16 AWG", 6.2, 99.0, True),  # no bound: nothing says which way is worse
+        ("", 6.2, 5.5, True),
+        ("", 6.2, 6.25, False),
     ],
 )
 def test_a_sum_further_from_its_limit_is_worse(
@@ -209,7 +211,7 @@ def test_a_longer_run_shows_a_recorded_drop_again(library: Library) -> None:
         return _review(LONG_RUN.replace("300 ft", f"{feet} ft"), library)
 
     record = recorded(run(600), "a.plan")
-    assert [(each.rule, len(each.sums)) for each in record.findings] == [("electrical/loop-drop", 2)]
+    assert [(each.rule, len(each.sums)) for each in record.findings] == [("electrical/loop-drop", 4)]
     assert _beside(run(600), record).findings == ()
     assert _beside(run(500), record).findings == ()
     longer = _beside(run(900), record)
@@ -224,6 +226,80 @@ def test_a_rule_that_sums_otherwise_shows_its_finding_again(library: Library) ->
     record = recorded(report, "a.plan")
     fewer = replace(record, findings=tuple(replace(each, sums=each.sums[:1]) for each in record.findings))
     assert len(_beside(report, fewer).findings) == 1
+
+
+PROTECTED = """\
+plan "T"
+revision "A" dated 2026-11-02
+jurisdiction us
+supply PS1 { output 24 Vdc, 10 A; limits itself to 12 A }
+cable C1 { conductors 2 of 22 AWG; length 10 m; colours red, black }
+push-button SB1 { contacts 20 A at 30 Vdc }
+electric-strike ES1 { rated 24 Vdc, 225 mA; fails secure; suppression built in }
+wire PS1:+ to SB1:COM
+wire SB1:NO to ES1:+ in C1/red
+wire ES1:- to PS1:- in C1/black
+"""
+THINNER = """\
+cable C2 { conductors 2 of 30 AWG; length 30 m; colours red, black }
+push-button SB2 { contacts 20 A at 30 Vdc }
+electric-strike ES2 { rated 24 Vdc, 5 mA; fails secure; suppression built in }
+wire PS1:+ to SB2:COM
+wire SB2:NO to ES2:+ in C2/red
+wire ES2:- to PS1:- in C2/black
+"""
+
+
+def test_another_run_behind_a_recorded_supply_shows_its_finding_again(library: Library) -> None:
+    """One finding to a supply, whatever hangs on it: a run of 30 AWG makes it worse, though no sum says so."""
+    record = recorded(_review(PROTECTED, library), "a.plan")
+    assert [each.rule for each in record.findings] == ["electrical/protector-present"]
+    assert _beside(_review("# moved down\n" + PROTECTED, library), record).findings == ()
+    apart = _beside(_review(PROTECTED + THINNER, library), record)
+    assert [(f.rule, f.subject) for f in apart.findings if f.rule.endswith("present")] == [
+        ("electrical/protector-present", "PS1")
+    ]
+    assert apart.existing is not None
+    assert next(iter(apart.existing.worse)) == record.findings[0].fingerprint
+
+
+def _changed(finding: Finding, now: Finding, report: PlanReport) -> str:
+    """What is said of a finding that was recorded as it is in the first place."""
+    record = recorded(replace(report, findings=(finding,)), "a.plan")
+    apart = _beside(replace(report, findings=(now,)), record)
+    assert apart.existing is not None
+    return "".join(apart.existing.worse.values())
+
+
+def test_whatever_it_says_otherwise_shows_a_finding_again(library: Library) -> None:
+    report = _review(FAULTY, library)
+    plain = replace(report.findings[0], found="2 runs on C1, at 5.0 A", about=("C1",), evidence=())
+    assert _changed(plain, plain, report) == ""
+    assert _changed(plain, replace(plain, found="2 runs on C1, at 5.04 A"), report) == ""
+    for found in ("3 runs on C1, at 5.0 A", "2 runs on C2, at 5.0 A", "2 runs on C1, at 4.9 A", "2 runs on C1"):
+        assert _changed(plain, replace(plain, found=found), report) == f"“{plain.found}” when it was recorded"
+    assert _changed(plain, replace(plain, about=("C1", "C2")), report) == "not about C2 when it was recorded"
+    assert _changed(plain, replace(plain, about=()), report) == ""
+    assert _changed(plain, replace(plain, failures=("C1 open",)), report) == "not about C1 open when it was recorded"
+    text = replace(plain, evidence=(Evidence("gauge", "22 AWG"),))
+    other = replace(plain, evidence=(Evidence("gauge", "24 AWG"),))
+    assert _changed(text, other, report) == "gauge: 22 AWG when it was recorded"
+    assert "by another sum" in _changed(plain, text, report)
+
+
+def test_words_may_follow_a_sum_that_came_nearer_to_its_limit(library: Library) -> None:
+    report = _review(FAULTY, library)
+
+    def lost(percent: float, found: str) -> Finding:
+        return replace(report.findings[0], found=found, evidence=(Evidence("lost", percent, "%", "at most 5 %"),))
+
+    before = lost(10.0, "2.4 V lost, 21.6 V left")
+    assert _changed(before, lost(8.0, "1.92 V lost, 21.6 V left"), report) == ""
+    assert "when it was recorded" in _changed(before, lost(8.0, "2.4 V lost, 12 V left"), report)
+    assert "when it was recorded" in _changed(before, lost(10.0, "1.92 V lost, 21.6 V left"), report)
+    # A limit that became stricter is not the same finding.
+    tighter = replace(before, evidence=(Evidence("lost", 10.0, "%", "at most 3 %"),))
+    assert _changed(before, tighter, report) == "lost: 10 % when it was recorded"
 
 
 # --- what has gone since ---------------------------------------------------------------------------------------

@@ -18,7 +18,9 @@ DROP = Recorded(
     "electrical/loop-drop",
     "ML1",
     "6.2 % of the voltage is lost",
-    (RecordedSum("volts lost", 6.2, "%", "at most 5 %"),),
+    (RecordedSum("volts lost", 6.2, "%", "at most 5 %"), RecordedSum("gauge", "22 AWG", "", "")),
+    "1.5 V of 24 V",
+    ("C1",),
 )
 RECORD = Record(
     "2026-11-25", {"b.plan": PlanRecord("b.plan", "B", (POLARITY, DROP)), "a.plan": PlanRecord("a.plan", "A", ())}
@@ -32,6 +34,9 @@ plan "a.plan" titled "A"
 error 0123456789abcdef electrical/polarity on "XS1" "XS1 is fed the wrong way round"
 warning 00000000000000ff electrical/loop-drop on "ML1" "6.2 % of the voltage is lost"
   sum "volts lost" 6.2 "%" "at most 5 %"
+  step "gauge" "22 AWG" ""
+  found "1.5 V of 24 V"
+  about "C1"
 """
 
 
@@ -51,7 +56,10 @@ def test_plans_stand_by_file_and_findings_by_rule() -> None:
         "",
         'plan "b.plan" titled "B"',
         'warning 00000000000000ff electrical/loop-drop on "ML1" "6.2 % of the voltage is lost"',
+        '  found "1.5 V of 24 V"',
+        '  about "C1"',
         '  sum "volts lost" 6.2 "%" "at most 5 %"',
+        '  step "gauge" "22 AWG" ""',
         'error 0123456789abcdef electrical/polarity on "XS1" "XS1 is fed the wrong way round"',
     ]
 
@@ -70,8 +78,10 @@ def test_what_is_written_comes_back() -> None:
 )
 def test_any_text_comes_back(texts: tuple[str, ...], value: float) -> None:
     file, title, subject, headline, what, unit = texts
-    sums = (RecordedSum(what, value, unit, "at most 5 %"),)
-    found = Recorded("0123456789abcdef", Severity.NOTE, "house/run-gauge", subject, headline, sums)
+    sums = (RecordedSum(what, value, unit, "at most 5 %"), RecordedSum(what, unit, "", headline))
+    found = Recorded(
+        "0123456789abcdef", Severity.NOTE, "house/run-gauge", subject, headline, sums, what, (unit, subject)
+    )
     file = file or "a.plan"
     record = Record("2026-11-25", {file: PlanRecord(file, title, (found,))})
     text = record_text(record)
@@ -112,6 +122,9 @@ def test_line_ends_do_not_matter(ends: str) -> None:
         ("plan \"a.plan\" titled \"A\"\n", "", 4, 1, "This finding is of no plan"),
         ("\n  sum", "\nplan \"a.plan\" titled \"A\"\n  sum", 7, 6, "This plan stands in the record twice"),
         ("\nerror", "\n  sum \"x\" 1 \"\" \"\"\nerror", 5, 3, "This sum is of no finding"),
+        ("\nerror", "\n  about \"x\"\nerror", 5, 3, "This line is of no finding"),
+        ("  found", "  found \"x\"\n  found", 10, 3, "What a finding found is said once"),
+        ("  step", "  stop", 8, 3, "This line of the record cannot be read"),
         ("\nplan", "\n<<<<<<< one side\nplan", 4, 1, "This line of the record cannot be read"),
     ],
 )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from plancheck.finding import Mistake, Severity
+from plancheck.plan.edition import Edition, read_edition
 from plancheck.rulebook.changed import applying
 from plancheck.rulebook.load import load_rules
 from plancheck.rulebook.rule import Rulebook
@@ -267,3 +268,39 @@ def test_a_pack_may_change_the_rule_of_another_pack() -> None:
     assert rule is not None
     assert [limit.text for limit in rule.limits] == ["8 V"]
     assert applying(book, {"b"}).cases == ()
+
+
+QBC_2021 = Edition("QBC", 2021, "QBC 2021")
+EDITIONS = """pack codes
+""" + rule_text(
+    "for each load X\nrequire X.rated-volts >= least",
+    name="dated",
+    head='limit in us least = 5 V\nlimit least = 4 V\nlimit under "QBC 2022" least = 6 V',
+)
+
+
+@pytest.mark.parametrize(
+    ("said", "us", "us_dated", "eu", "eu_dated"),
+    [
+        ("limit in us least = 7 V", 7, 7, 4, 6),  # stricter than every edition
+        ("limit in us least = 5.5 V", 5.5, 6, 4, 6),  # stricter than before, looser than the edition
+        ("limit in us least = 3 V", 3, 3, 4, 6),  # looser throughout, and told so
+        ('limit in us under "QBC 2022" least = 7 V', 5, 7, 4, 6),
+        ("limit in eu least = 7 V", 5, 6, 7, 7),
+        ("limit least = 7 V", 7, 7, 7, 7),
+        ("limit least = 5.5 V", 5.5, 6, 5.5, 6),
+    ],
+)
+def test_a_stricter_limit_for_a_place_holds_under_its_editions_too(
+    said: str, us: float, us_dated: float, eu: float, eu_dated: float
+) -> None:
+    """By hand: what counts is never less than both what the pack asks of a place and what an edition asked there."""
+    texts = [Source("codes", EDITIONS), Source("own", f'pack own\nchange codes/dated {{ reason "r"; {said} }}\n')]
+    book, mistakes = load_rules(texts, kinds(), folder_of={"own": "own"})
+    assert mistakes == []
+    changed = applying(book, {"own"})
+    rule, dated = changed.rules[0], read_edition("QBC 2022")
+    assert dated is not None
+    counting = [rule.limits_in(place, editions) for place in ("us", "eu") for editions in ([QBC_2021], [dated])]
+    assert [each.values["least"] for [each] in counting] == [us, us_dated, eu, eu_dated]
+    assert changed.cases[0].loosens == (us < 5 or us_dated < 6)

@@ -9,6 +9,7 @@ import pytest
 from plancheck.cli.library import load_library
 from plancheck.plan.edition import Edition, read_edition
 from plancheck.review.review import review_text
+from plancheck.rulebook.changed import applying
 from plancheck.rulebook.load import load_rules
 from plancheck.rulebook.topics import Topic, cite, read_claim, topics_of
 from plancheck.source import Source
@@ -210,6 +211,46 @@ def test_a_pack_adds_an_edition_and_changes_none() -> None:
     assert mistakes == [
         '"QBC 2018" "9.9": The clause on gangways of QBC 2018 is given already; “9.9”; one: it is 1.2; '
     ]
+
+
+def test_an_in_house_pack_does_not_say_who_may_claim_another_s_clauses() -> None:
+    folders = {"1.rules": "site"}
+    texts = [Source("0.rules", "pack a\n" + TABLE), Source("1.rules", "")]
+    for words, told in {
+        "": [],
+        " for none": [],
+        " for none, delayed": ["delayed: “delayed”"],
+    }.items():
+        texts[1] = Source("1.rules", f'pack b\nclauses gangway{words} {{\n    "QBC 2024" "1.4"\n}}\n')
+        book, mistakes = load_rules(texts, kinds(), folder_of=folders)
+        assert [f"{m.at.text}: {m.found}" for m in mistakes] == told
+        assert book.topics["gangway"].classes == ("none",)
+
+
+def test_a_pack_gives_no_edition_once_more_by_other_words() -> None:
+    more = 'pack b\nclauses gangway {\n    "QBC-2018" "9.9"\n}\n'
+    texts = [Source("0.rules", "pack a\n" + TABLE), Source("1.rules", more)]
+    _, mistakes = load_rules(texts, kinds(), folder_of={"1.rules": "site"})
+    assert [m.headline for m in mistakes] == ["The clause on gangways of QBC-2018 is given already"]
+
+
+def test_clauses_of_a_pack_count_where_it_applies_and_are_cited_as_its() -> None:
+    rule = rule_text("for each lock L\nrequire L.rated-volts <= 12 V", head="basis us clause gangway")
+    more = 'pack b\nclauses gangway {\n    "QBC 2024" "1.4" grade published\n}\nclauses pier { "QBC 2024" "1.5" }\n'
+    texts = [Source("0.rules", "pack a\n" + TABLE + rule), Source("1.rules", more)]
+    book, mistakes = load_rules(texts, kinds(), folder_of={"1.rules": "site"})
+    assert mistakes == []
+    without, beside = applying(book, ()), applying(book, {"b"})
+    assert (list(without.topics), list(beside.topics)) == (["gangway"], ["gangway", "pier"])
+    assert without.rules[0].basis_in("us")[-1] == "QBC 2021, 1.3 (gangways) (from memory)"
+    assert beside.rules[0].basis_in("us")[-1] == "QBC 2024, 1.4 (gangways) (published; as the pack b has it)"
+
+
+def test_a_table_before_any_pack_is_none_of_an_in_house_one() -> None:
+    texts = [Source("0.rules", "pack a\n" + TABLE), Source("1.rules", 'clauses pier { "QBC 2024" "1.5" }\n')]
+    book, mistakes = load_rules(texts, kinds(), folder_of={"1.rules": "site"})
+    assert [m.headline for m in mistakes] == ["This table is of no pack"]
+    assert "pier" not in applying(book, {"site"}).topics
 
 
 @pytest.mark.parametrize(
