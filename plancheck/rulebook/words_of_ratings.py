@@ -56,7 +56,7 @@ def _longest_start(inventory: Inventory, part: Branch, variation: Variation) -> 
     return None if None in times else max((t for t in times if t is not None), default=None)
 
 
-def _coil_amps(inventory: Inventory, part: Branch, variation: Variation) -> float:
+def _coils(inventory: Inventory, part: Branch, variation: Variation) -> float:
     return greatest_of_coils(inventory.facts, part).amps
 
 
@@ -199,7 +199,7 @@ RATING_WORDS = [
     *_starting("source"),
     *_starting("contact"),
     *_starting("protector"),
-    Word("contact", "coil-amps", CURRENT, "the most that coils together draw through it", _coil_amps, kept=True),
+    Word("contact", "coils-switched-amps", CURRENT, "the most that coils together draw through it", _coils, kept=True),
     Word(
         "contact",
         "coils-form",
