@@ -9,7 +9,6 @@ from plancheck.circuit.coils import stored_energy, volts_when_cut
 from plancheck.circuit.earthing import load_held_past, lock_held_past
 from plancheck.circuit.suppression import (
     amps_through,
-    clamping_volts,
     coil_amps,
     coils_alongside,
     release_delay,
@@ -118,7 +117,6 @@ COIL_WORDS = [
         _lock_past,
         kept=True,
     ),
-    Word("suppressor", "clamping-volts", VOLTAGE, "volts at which it holds a surge", lambda i, u, v: clamping_volts(u)),
     Word("suppressor", "absorbs", ENERGY, "what it takes in one surge, as stated", lambda i, u, v: u.number("energy")),
     Word(
         "suppressor",
