@@ -114,3 +114,28 @@ def test_charging_counts_beside_the_load() -> None:
     assert value(finding, "420 mA + 600 mA") == pytest.approx(1.02)
     assert findings("electrical/charging-counted", charged.replace("600", "580")) == ()
     assert findings("electrical/supply-headroom", charged) == ()
+
+
+ACROSS = """
+supply PS1 { output 27.2 Vdc, 2 A; class 2; standby 24 h }
+battery B1 { rated 24 Vdc, 100 mAh; own fuse 5 A; kept above 25 degC }
+magnetic-lock ML1 { rated 24 Vdc, 400 mA; tolerates 20 Vdc to 28.5 Vdc; suppression built in }
+wire PS1:+ to B1:+ to ML1:+
+wire ML1:- to B1:- to PS1:-
+"""
+
+
+def test_a_battery_across_a_supply_is_reckoned_by_what_it_says_of_itself() -> None:
+    # 0.4 A × 24 h × 1.25 = 12 Ah in the warm; by an age of 80 % 15 Ah; where it is 0 °C, by the supply, 15 Ah
+    assert needed(ACROSS) == pytest.approx(12.0)
+    assert needed(ACROSS.replace("own fuse 5 A;", "own fuse 5 A; aged to 80 %;")) == pytest.approx(15.0)
+    cold = ACROSS.replace("; kept above 25 degC", "").replace("class 2;", "class 2; kept above 0 degC;")
+    assert needed(cold) == pytest.approx(15.0)
+    # 1 Ah over 20 h is 50 mA; 400 mA are 8 times that: 8^0.2 = 1.5157
+    bent = ACROSS.replace("100 mAh", "1 Ah").replace("own fuse 5 A;", "own fuse 5 A; peukert 1.2;")
+    assert needed(bent) == pytest.approx(12.0 * 1.5157, rel=1e-4)
+
+
+def test_a_battery_across_a_supply_goes_on_when_the_supply_drops_its_output() -> None:
+    dropped = ACROSS.replace("standby 24 h", "standby 24 h; drops output 10 min after loss of mains")
+    assert needed(dropped) == pytest.approx(12.0)
