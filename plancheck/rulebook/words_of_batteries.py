@@ -124,7 +124,6 @@ BATTERY_WORDS = [
         "charge of the battery in it; else of those across it, in series the least, side by side their sum",
         _reserve_charge,
         kept=True,
-        written="battery 7 Ah",
     ),
     Word(
         "device",
