@@ -62,12 +62,29 @@ def _standby_amps(inventory: Inventory, device: Device, variation: Variation) ->
     return _amps(inventory, device) if stated is None else stated
 
 
+def _spans(inventory: Inventory, device: Device) -> tuple[float | None, float | None]:
+    """Seconds of standby and of alarm for which its cells are drawn on: together no longer than it holds its output.
+
+    What draws more comes first. A battery of its own stays at the loads when the supply beside it drops its output.
+    """
+    standby, alarm, dropped = (_said(device, slot) for slot in ("standby-time", "alarm-time", "drop-after"))
+    if dropped is None or _bank(inventory, device) is not None:
+        return standby, alarm
+    if standby is None or alarm is None:
+        return None if standby is None else min(standby, dropped), None if alarm is None else min(alarm, dropped)
+    if _amps(inventory, device, alarm=True) > _standby_amps(inventory, device, AS_DRAWN):
+        alarm = min(alarm, dropped)
+        return min(standby, dropped - alarm), alarm
+    standby = min(standby, dropped)
+    return standby, min(alarm, dropped - standby)
+
+
 def _drawn_for(inventory: Inventory, device: Device, variation: Variation) -> float | None:
-    standby, dropped = _said(device, "standby-time"), _said(device, "drop-after")
-    # A battery of its own stays at the loads when the supply beside it switches its output off.
-    if standby is None or dropped is None or _bank(inventory, device) is not None:
-        return standby
-    return min(standby, dropped)
+    return _spans(inventory, device)[0]
+
+
+def _alarm_for(inventory: Inventory, device: Device, variation: Variation) -> float | None:
+    return _spans(inventory, device)[1]
 
 
 def _taken(inventory: Inventory, device: Device, amps: float, seconds: float) -> float:
@@ -92,7 +109,7 @@ def _standby_taken(inventory: Inventory, device: Device, variation: Variation) -
 
 def _alarm_taken(inventory: Inventory, device: Device, variation: Variation) -> float:
     """Nothing where no time on alarm is stated."""
-    seconds = _said(device, "alarm-time")
+    seconds = _alarm_for(inventory, device, variation)
     return 0.0 if seconds is None else _taken(inventory, device, _amps(inventory, device, alarm=True), seconds)
 
 
@@ -121,7 +138,7 @@ BATTERY_WORDS = [
         "device",
         "reserve-charge",
         CHARGE,
-        "charge of the battery in it; else of those across it, in series the least, side by side their sum",
+        "charge of the cells in it; else of those across it, in series the least, side by side their sum",
         _reserve_charge,
         kept=True,
     ),
@@ -149,7 +166,8 @@ BATTERY_WORDS = [
         lambda i, d, v: _amps(i, d, alarm=True),
         kept=True,
     ),
-    Word("device", "drawn-for", TIME, "its standby, or the time after which it drops its output", _drawn_for),
+    Word("device", "drawn-for", TIME, "its standby, as far as it has not dropped its output before", _drawn_for),
+    Word("device", "alarm-drawn-for", TIME, "its time on alarm, as far as it has not dropped its output", _alarm_for),
     Word("device", "standby-taken", CHARGE, "what standby takes from its nameplate charge", _standby_taken, kept=True),
     Word("device", "alarm-taken", CHARGE, "what the stated time on alarm takes from it", _alarm_taken, kept=True),
     Word("device", "coldest", types.quantity("temperature"), "how cold its cells may become", _coldest),

@@ -139,3 +139,25 @@ def test_a_battery_across_a_supply_is_reckoned_by_what_it_says_of_itself() -> No
 def test_a_battery_across_a_supply_goes_on_when_the_supply_drops_its_output() -> None:
     dropped = ACROSS.replace("standby 24 h", "standby 24 h; drops output 10 min after loss of mains")
     assert needed(dropped) == pytest.approx(12.0)
+
+
+DROPPED = """
+ambient 25 degC to 35 degC
+supply PS1 { output 24 Vdc, 5 A; battery 10 mAh; standby 24 h, alarm for 1 h; drops output 2 h after loss of mains }
+fire-alarm-relay FA1 { contacts 5 A at 30 Vdc }
+magnetic-lock ML1 { rated 24 Vdc, 400 mA; suppression built in }
+electric-bolt BT1 { rated 24 Vdc, 1 A; fails secure; suppression built in }
+wire PS1:+ to FA1:COM
+wire FA1:NC to ML1:+
+wire FA1:NO to BT1:+
+wire ML1:- to BT1:- to PS1:-
+"""
+
+
+def test_standby_and_alarm_together_end_when_the_output_drops() -> None:
+    # On alarm 1 A, else 400 mA: an hour of each is the worst, 1.4 Ah × 1.25.
+    assert needed(DROPPED) == pytest.approx(1.75)
+    # On alarm 100 mA: two hours of standby are, 0.8 Ah × 1.25; not 24 h of it, nor an hour of alarm on top.
+    assert needed(DROPPED.replace("24 Vdc, 1 A", "24 Vdc, 100 mA")) == pytest.approx(1.0)
+    # It drops within the hour: half an hour of alarm, 0.5 Ah × 1.25
+    assert needed(DROPPED.replace("output 2 h", "output 30 min")) == pytest.approx(0.625)
