@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 PEAK = "peak-amps"
 """The slot in which a source states what it gives for a short time."""
+CHARGING = "charging-amps"
+"""The slot in which a source states what it charges with."""
 LEAST_TOLD = 0.5e-3
 """Amperes below which what flows besides is not worth a term of the sum."""
 
@@ -177,6 +179,12 @@ def _bank_peak(inventory: Inventory, device: Device, variation: Variation) -> fl
     return sum(p.value if isinstance(p, Quantity) else _gives(inventory, each) for each, p in peaks)
 
 
+def _bank_charging(inventory: Inventory, device: Device, variation: Variation) -> float:
+    """Stated charging currents together; nothing of one that states none."""
+    stated = [each.get(CHARGING) for each in _alike(inventory, device)]
+    return sum(amps.value for amps in stated if isinstance(amps, Quantity))
+
+
 def _gives(inventory: Inventory, device: Device) -> float:
     """The most that a device's sources are rated for; one after another they give it, not together."""
     most = max(source_limit(s) for s in inventory.facts.branches("source", device.name))
@@ -257,5 +265,6 @@ RATING_WORDS = [
     ),
     Word("device", "in-a-bank", YES_NO, "pole to pole with another of its sort", _in_bank, kept=True),
     Word("device", "bank-peak", CURRENT, "what these give for a short time", _bank_peak, kept=True),
+    Word("device", "bank-charging", CURRENT, "what these charge with, as stated", _bank_charging, kept=True),
     Word("device", "bank-amps", CURRENT, "what all sources pole to pole with it give together", _bank_amps, kept=True),
 ]

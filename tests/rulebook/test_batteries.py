@@ -161,3 +161,17 @@ def test_standby_and_alarm_together_end_when_the_output_drops() -> None:
     assert needed(DROPPED.replace("24 Vdc, 1 A", "24 Vdc, 100 mA")) == pytest.approx(1.0)
     # It drops within the hour: half an hour of alarm, 0.5 Ah × 1.25
     assert needed(DROPPED.replace("output 2 h", "output 30 min")) == pytest.approx(0.625)
+
+
+def test_outputs_made_for_parallel_charge_and_carry_together() -> None:
+    # 1.2 A and 500 mA twice, of 1 A twice; with 400 mA twice it is just the rating
+    text = "".join(
+        f"supply {name} {{ output 24 Vdc, 1 A; made for parallel; charging 500 mA; battery 7 Ah }}\n"
+        for name in ("PS1", "PS2")
+    )
+    text += "magnetic-lock ML1 { rated 24 Vdc, 1.2 A; suppression built in }\n"
+    text += "wire PS1:+ to PS2:+ to ML1:+\nwire ML1:- to PS1:- to PS2:-\n"
+    (finding,) = findings("electrical/charging-counted", text)
+    assert finding.subject == "PS1"
+    assert value(finding, "1.2 A + 1 A") == pytest.approx(2.2)
+    assert findings("electrical/charging-counted", text.replace("500", "400")) == ()
