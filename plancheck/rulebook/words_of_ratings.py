@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from math import inf
 from typing import TYPE_CHECKING
 
+from plancheck.circuit.legs import greatest_in_conductor
 from plancheck.circuit.starting import coil_amps, greatest_of_coils, greatest_start, inrush_beyond, loads_behind
 from plancheck.circuit.supplies import on_mains
 from plancheck.circuit.values import source_limit
@@ -106,8 +107,12 @@ def _scarcest(inventory: Inventory, wires: Sequence[Branch], amps: Callable[[Bra
     return found
 
 
+def _conductor_amps(inventory: Inventory, wire: Branch, variation: Variation) -> float:
+    return greatest_in_conductor(inventory.facts, inventory.conductors, wire)
+
+
 def _busiest(inventory: Inventory, cable: Device, variation: Variation) -> Branch | None:
-    return _scarcest(inventory, inventory.wires_in(cable), lambda wire: inventory.facts.greatest_amps(wire)[0])
+    return _scarcest(inventory, inventory.wires_in(cable), lambda wire: _conductor_amps(inventory, wire, variation))
 
 
 def _thinnest(inventory: Inventory, protector: Branch, variation: Variation) -> Branch | None:
@@ -217,6 +222,14 @@ RATING_WORDS = [
         kept=True,
     ),
     Word("wire", "ampacity", CURRENT, "what a conductor of its size may carry without end", _ampacity),
+    Word(
+        "wire",
+        "conductor-amps",
+        CURRENT,
+        "the most that its conductor carries, with the wires drawn in that from the same end",
+        _conductor_amps,
+        kept=True,
+    ),
     Word("cable", "busiest", types.thing("wire"), "its conductor with most current for its size", _busiest, kept=True),
     *(
         Word(of, "on-a-short", YES_NO, "in a circuit that is shorted in some condition", _shorted, kept=True)
