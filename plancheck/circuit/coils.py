@@ -27,7 +27,7 @@ def volts_when_cut(volts: float, henry: float, amps: float, seconds: float = CUT
 def volts_into_capacitor(volts: float, henry: float, amps: float, farad: float, ohms: float = 0.0) -> float:
     """The most volts that a coil drives a capacitor beside it to, with `ohms` in series; no more than this.
 
-    What the coil holds goes into the capacitor, which begins at the working volts: √(V² + I²·L/C), and I·R on top.
+    What the coil holds goes into the capacitor, which begins at its volts: √(V² + I²·L/C), and I·R on top.
     """
     return math.sqrt(volts * volts + amps * amps * henry / farad) + amps * ohms
 

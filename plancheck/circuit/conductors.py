@@ -79,6 +79,21 @@ class Conductors:
         straight = len(at) == len(ends) + 1 and max(at.values(), default=0) <= 2
         return straight and _connected(ends) and not passed & self._poles
 
+    def legs_at_ends(self, wire: Branch) -> list[list[tuple[Branch, int]]]:
+        """For each end of a wire where others in its conductor meet it: these and itself, in plan order.
+
+        With each 1 where its a is there, −1 where its b is. A wire back to where it began is no leg.
+        """
+        along, leader = self.along(wire), self._joined.leader
+        if len(along) < 2:
+            return []
+        ends = [(leader(w.a), leader(w.b), w) for w in along]
+        found = []
+        for place in dict.fromkeys((leader(wire.a), leader(wire.b))):
+            legs = [(w, 1 if a == place else -1) for a, b, w in ends if a != b and place in (a, b)]
+            found.append(legs)
+        return [legs for legs in found if len(legs) > 1]
+
     @cached_property
     def _joined(self) -> Groups[str]:
         """Terminals that links and wires in no cable join."""

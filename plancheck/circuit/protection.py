@@ -21,10 +21,13 @@ Reached = dict[str, None]
 
 
 class Protection:
-    """Protectors and what they guard, over a connection graph; `metal` is what feeds by metal in it."""
+    """Protectors and what they guard, over a connection graph.
 
-    def __init__(self, graph: ConnectionGraph, metal: Sequence[Branch]) -> None:
-        self.graph, self.metal = graph, metal
+    `metal` is what feeds by metal in it, `earthed` are its nets that are.
+    """
+
+    def __init__(self, graph: ConnectionGraph, metal: Sequence[Branch], earthed: Collection[str] = ()) -> None:
+        self.graph, self.metal, self.earthed = graph, metal, earthed
 
     @cached_property
     def _poles(self) -> frozenset[str]:
@@ -65,10 +68,14 @@ class Protection:
         """Runs of wire that a fault current can leave a source and come back by, past no protector, in plan order.
 
         A jumper is no run. One protector is enough, in whichever leg: then there are none. The runs are those of the
-        plus leg; on AC those of both.
+        plus leg; on AC those of both. Where a pole is earthed, a fault to earth comes back past all that stands in
+        its leg: the runs are those of the other.
         """
         legs = [self._reach(source.a, {source.b}), self._reach(source.b, {source.a})]
         runs = [self._runs(leg) for leg in legs]
+        earthed = [self.graph.net(pole) in self.earthed for pole in (source.a, source.b)]
+        if any(earthed):
+            return self._in_order([] if all(earthed) else runs[earthed.index(False)])
         if not all(runs):
             return []
         return self._in_order([*runs[0], *runs[1]] if source.data.get("form") == "ac" else runs[0])
@@ -77,7 +84,8 @@ class Protection:
         """Devices that wire alone joins to a battery's plus, past no protector, where its minus has none either.
 
         Batteries in series with it are part of it: one protector in the string is enough, and `fused` are devices
-        with one inside. What only joins wires, the protectors and the battery itself do not count.
+        with one inside. What only joins wires, the protectors and the battery itself do not count. A protector
+        between its minus and an earthed pole is enough: a fault to earth comes back through it.
         """
         poles = {self.graph.net(battery.a), self.graph.net(battery.b)}
         legs = [self._lead(pole, battery, poles, fused) for pole in (battery.a, battery.b)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.facts import NotAssessed
@@ -34,11 +34,16 @@ def amps_on_reserve(facts: Facts, device: str, *, alarm: bool, asking: bool) -> 
     `alarm`: with the fire alarm on, else off. Unless `asking`, nobody presses, walks up or gives a command; what is
     neither may stand either way. Raises NotAssessed.
     """
+    return amps_together(facts, sources_on_reserve(facts, device), alarm=alarm, asking=asking)
+
+
+def amps_together(facts: Facts, sources: Sequence[Branch], *, alarm: bool, asking: bool) -> float:
+    """The same of some sources, each at its most."""
     given = dict.fromkeys(facts.role("alarm"), alarm)
     given |= dict.fromkeys(facts.role("mains"), False) | dict.fromkeys(facts.role("reserve"), True)
     if not asking:
         given |= {key: facts.signals[key].rests_on for role in ASKING for key in facts.role(role)}
-    return sum(facts.greatest_amps(source, given)[0] for source in sources_on_reserve(facts, device))
+    return sum(facts.greatest_amps(source, given)[0] for source in sources)
 
 
 def string_volts(facts: Facts, source: Branch) -> float | None:

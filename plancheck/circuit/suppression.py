@@ -24,6 +24,12 @@ def working_volts(facts: Facts, load: Branch) -> float:
     return max(values)
 
 
+def peak_volts(facts: Facts, load: Branch) -> float:
+    """Working volts; on AC, or where AC may come, the crest of the wave. Raises NotAssessed."""
+    crest = 1.0 if facts.form_seen(load) in ("dc", "") else math.sqrt(2.0)
+    return crest * working_volts(facts, load)
+
+
 def coil_ohms(facts: Facts, coil: Branch) -> float:
     """Resistance of a coil by its rated volts and amperes. Raises NotAssessed."""
     volts, amps = facts.rating_volts(coil), facts.rating_amps(coil)
@@ -34,8 +40,11 @@ def coil_ohms(facts: Facts, coil: Branch) -> float:
 
 
 def coil_amps(facts: Facts, coil: Branch) -> float:
-    """Current of a coil at its working volts, as a resistance. Raises NotAssessed."""
-    return working_volts(facts, coil) / coil_ohms(facts, coil)
+    """The most current of a coil, at its peak volts, as a resistance. Raises NotAssessed.
+
+    A contact may open at the crest of the wave: what is stored then counts.
+    """
+    return peak_volts(facts, coil) / coil_ohms(facts, coil)
 
 
 def coils_alongside(facts: Facts, coil: Branch) -> list[Branch]:
@@ -90,7 +99,7 @@ def _volts_past(facts: Facts, coil: Branch, suppressor: Branch) -> float | None:
     if henry is None or not farad:
         return None
     ohms = suppressor.number("ohms") or 0.0
-    return volts_into_capacitor(working_volts(facts, coil), henry, coil_amps(facts, coil), farad, ohms)
+    return volts_into_capacitor(peak_volts(facts, coil), henry, coil_amps(facts, coil), farad, ohms)
 
 
 # --- how far from the coil ---------------------------------------------------------------------------------

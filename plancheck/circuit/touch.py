@@ -23,7 +23,7 @@ class Touch:
     @cached_property
     def protection(self) -> Protection:
         """Which conductors and loads stand behind which protector."""
-        return Protection(self.graph, self.metal(self.graph.branches))
+        return Protection(self.graph, self.metal(self.graph.branches), self.earthed)
 
     @cached_property
     def _suppressors(self) -> dict[frozenset[str], list[Branch]]:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.coils import stored_energy, volts_when_cut
 from plancheck.circuit.earthing import load_held_past, lock_held_past
 from plancheck.circuit.suppression import (
     amps_through,
-    clamping_volts,
     coil_amps,
     coils_alongside,
+    peak_volts,
     release_delay,
     run_to_suppressor,
     suppressors_alongside,
@@ -37,9 +36,7 @@ def _working(inventory: Inventory, load: Branch, variation: Variation) -> float:
 
 
 def _peak(inventory: Inventory, load: Branch, variation: Variation) -> float:
-    """Working volts; on AC, or where AC may come, the crest of the wave."""
-    crest = 1.0 if inventory.facts.form_seen(load) in ("dc", "") else math.sqrt(2.0)
-    return crest * working_volts(inventory.facts, load)
+    return peak_volts(inventory.facts, load)
 
 
 def _coil_amps(inventory: Inventory, load: Branch, variation: Variation) -> float:
@@ -53,7 +50,7 @@ def _energy(inventory: Inventory, load: Branch, variation: Variation) -> float |
 
 def _unclamped(inventory: Inventory, load: Branch, variation: Variation) -> float | None:
     henry, facts = load.number("inductance"), inventory.facts
-    return None if henry is None else volts_when_cut(working_volts(facts, load), henry, coil_amps(facts, load))
+    return None if henry is None else volts_when_cut(peak_volts(facts, load), henry, coil_amps(facts, load))
 
 
 def _delay(inventory: Inventory, load: Branch, variation: Variation) -> float | None:
@@ -93,7 +90,7 @@ PAST = "held-past"
 COIL_WORDS = [
     Word("load", "working-volts", VOLTAGE, "the most volts it gets, its source at its highest", _working, kept=True),
     Word("load", "peak-volts", VOLTAGE, "the same; on AC the crest of the wave", _peak, kept=True),
-    Word("load", "coil-amps", CURRENT, "current of the coil at its working volts", _coil_amps, kept=True),
+    Word("load", "coil-amps", CURRENT, "current of the coil at its peak volts", _coil_amps, kept=True),
     Word("load", "coil-energy", ENERGY, "what is stored in it, ½ · L · I², where its inductance is stated", _energy),
     Word("load", "unclamped-volts", VOLTAGE, "volts where its current is cut in 0.5 ms, unsuppressed", _unclamped),
     Word("load", "diode-delay", TIME, "how long a plain one-way across it keeps it in, by L/R; no magnets", _delay),
@@ -118,7 +115,6 @@ COIL_WORDS = [
         _lock_past,
         kept=True,
     ),
-    Word("suppressor", "clamping-volts", VOLTAGE, "volts at which it holds a surge", lambda i, u, v: clamping_volts(u)),
     Word("suppressor", "absorbs", ENERGY, "what it takes in one surge, as stated", lambda i, u, v: u.number("energy")),
     Word(
         "suppressor",

@@ -181,6 +181,7 @@ PARTS = [
         types.choice("momentary", "timed", "latched"),
         "how the channel that moves it works, as the plan says",
         _mode,
+        written="channel 1 momentary",
     ),
     Word("device", "obstructed", YES_NO, "somebody or something is in the way of what it guards", _obstructed, True),
     Word("device", "worked-by-hand", YES_NO, "somebody presses, turns or shows something there", _by_hand),

@@ -142,7 +142,6 @@ LOADS = [
     Word("load", "drop-out", VOLTAGE, "volts at or below which it lets go", _setting("drop-out")),
     Word("load", "inductance", types.quantity("inductance"), "inductance, where stated", _setting("inductance")),
     Word("load", "inrush", CURRENT, "current while it starts", _setting("inrush")),
-    Word("load", "inrush-time", types.quantity("time"), "how long the inrush lasts", _setting("inrush-time")),
     Word("load", "style", types.choice("coil", "electronic", "resistive"), "what sort of load it is", _style),
     Word("load", "inductive", YES_NO, "it is a coil", lambda i, b, v: b.style == "coil"),
     Word("load", "polarised", YES_NO, "plus and minus matter", _flag("polarised")),
@@ -209,8 +208,6 @@ CONTACTS = [
     Word("contact", "rated-amps", CURRENT, "current it may switch, resistive dc", _setting("amps"), written=RATING),
     Word("contact", "rated-volts", VOLTAGE, "volts it may switch, dc", _setting("volts"), written=RATING),
     Word("contact", "inductive-amps", CURRENT, "current it may switch, inductive dc", _setting("inductive-amps")),
-    Word("contact", "ac-amps", CURRENT, "current it may switch, ac", _setting("ac-amps")),
-    Word("contact", "ac-volts", VOLTAGE, "volts it may switch, ac", _setting("ac-volts")),
     Word("contact", "style", types.choice("electronic", "direct"), "whether electronics or a hand moves it", _style),
     Word("contact", "electronic", YES_NO, "electronics move it", lambda i, b, v: b.style == "electronic"),
     Word("contact", "commanded", YES_NO, "a credential or a radio command moves it", _commanded),
@@ -229,16 +226,6 @@ def _rated_output(inventory: Inventory, source: Branch, variation: Variation) ->
     return _rated_amps(inventory, source, variation)
 
 
-def _load_share(inventory: Inventory, source: Branch, variation: Variation) -> float | None:
-    rated = _rated_output(inventory, source, variation)
-    return _worst_amps(inventory, source, variation) / rated if rated else None
-
-
-def _headroom(inventory: Inventory, source: Branch, variation: Variation) -> float | None:
-    share = _load_share(inventory, source, variation)
-    return None if share is None else 1.0 - share
-
-
 SOURCES = [
     Word("source", "device", DEVICE, "the device it is part of", _device),
     Word("source", "name", TEXT, "its name within its kind", lambda i, b, v: b.name),
@@ -246,8 +233,6 @@ SOURCES = [
     Word("source", "rated-volts", VOLTAGE, "rated volts", _setting("volts")),
     Word("source", "rated-amps", CURRENT, "the most current it gives, or its watts over volts", _rated_output),
     Word("source", "worst-amps", CURRENT, "the greatest steady current drawn from it at once", _worst_amps, kept=True),
-    Word("source", "headroom", RATIO, "share of its rating that the worst current leaves", _headroom, kept=True),
-    Word("source", "load-share", RATIO, "worst current as a share of its rating", _load_share, kept=True),
     Word("source", "least", VOLTAGE, "volts at the low end of its band", _setting("least")),
     Word("source", "most", VOLTAGE, "volts at the high end of its band", _setting("most")),
     Word("source", "form", FORM, "dc or ac", _said("form")),

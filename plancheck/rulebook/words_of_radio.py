@@ -1,8 +1,7 @@
-"""Facts of radio links: which button works which channel, how a channel acts, whether two bands are one."""
+"""Facts of radio links: which button works which channel, and what a channel is called."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -20,9 +19,6 @@ if TYPE_CHECKING:
 DEVICES = types.things("device")
 NUMBER_OF = "n"
 """The slot in which a repeated entry says the number of its button or channel."""
-MODE_OF = "mode"
-"""The slot in which a channel says how it acts."""
-_LAST_NUMBER = re.compile(r"\d+$")
 
 
 def _entries(device: Device) -> Iterator[Sighting]:
@@ -59,26 +55,8 @@ def _worked_by(inventory: Inventory, contact: Branch, variation: Variation) -> l
     return [inventory.plan.devices[name] for name in names]
 
 
-def _channel(contact: Branch) -> Iterator[int]:
-    """Numbers of the signals that move a contact: 2 for `ch2`."""
-    for atom in atoms(contact.guard):
-        match = _LAST_NUMBER.search(atom.name) if atom.what == "signal" else None
-        if match:
-            yield int(match[0])
-
-
 def _channel_name(inventory: Inventory, contact: Branch, variation: Variation) -> str | None:
     return next((a.name for a in atoms(contact.guard) if a.what == "signal"), None)
-
-
-def _acts(inventory: Inventory, contact: Branch, variation: Variation) -> str | None:
-    """The mode that an entry of its device gives for the number of the signal that moves it."""
-    numbers = set(_channel(contact))
-    for entry in _entries(inventory.plan.devices[contact.device]):
-        mode = entry.values.get(MODE_OF)
-        if isinstance(mode, str) and entry.values.get(NUMBER_OF) in numbers:
-            return mode
-    return None
 
 
 RADIO_WORDS = [
@@ -87,12 +65,4 @@ RADIO_WORDS = [
     Word("device", "highest-number", NUMBER, "highest number that an entry of it gives: button 3, channel 2", _highest),
     Word("contact", "worked-by", DEVICES, "transmitters whose buttons work it", _worked_by),
     Word("contact", "channel", TEXT, "name of the signal that moves it", _channel_name),
-    Word(
-        "contact",
-        "acts",
-        types.choice("momentary", "timed", "latched"),
-        "how the channel that moves it acts",
-        _acts,
-        written="channel 1 momentary",
-    ),
 ]

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from math import inf
 from typing import TYPE_CHECKING
 
+from plancheck.circuit.legs import greatest_in_conductor
 from plancheck.circuit.starting import coil_amps, greatest_of_coils, greatest_start, inrush_beyond, loads_behind
 from plancheck.circuit.supplies import on_mains
 from plancheck.circuit.values import source_limit
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 PEAK = "peak-amps"
 """The slot in which a source states what it gives for a short time."""
+CHARGING = "charging-amps"
+"""The slot in which a source states what it charges with."""
 LEAST_TOLD = 0.5e-3
 """Amperes below which what flows besides is not worth a term of the sum."""
 
@@ -56,7 +59,7 @@ def _longest_start(inventory: Inventory, part: Branch, variation: Variation) -> 
     return None if None in times else max((t for t in times if t is not None), default=None)
 
 
-def _coil_amps(inventory: Inventory, part: Branch, variation: Variation) -> float:
+def _coils(inventory: Inventory, part: Branch, variation: Variation) -> float:
     return greatest_of_coils(inventory.facts, part).amps
 
 
@@ -104,8 +107,12 @@ def _scarcest(inventory: Inventory, wires: Sequence[Branch], amps: Callable[[Bra
     return found
 
 
+def _conductor_amps(inventory: Inventory, wire: Branch, variation: Variation) -> float:
+    return greatest_in_conductor(inventory.facts, inventory.conductors, wire)
+
+
 def _busiest(inventory: Inventory, cable: Device, variation: Variation) -> Branch | None:
-    return _scarcest(inventory, inventory.wires_in(cable), lambda wire: inventory.facts.greatest_amps(wire)[0])
+    return _scarcest(inventory, inventory.wires_in(cable), lambda wire: _conductor_amps(inventory, wire, variation))
 
 
 def _thinnest(inventory: Inventory, protector: Branch, variation: Variation) -> Branch | None:
@@ -177,6 +184,12 @@ def _bank_peak(inventory: Inventory, device: Device, variation: Variation) -> fl
     return sum(p.value if isinstance(p, Quantity) else _gives(inventory, each) for each, p in peaks)
 
 
+def _bank_charging(inventory: Inventory, device: Device, variation: Variation) -> float:
+    """Stated charging currents together; nothing of one that states none."""
+    stated = [each.get(CHARGING) for each in _alike(inventory, device)]
+    return sum(amps.value for amps in stated if isinstance(amps, Quantity))
+
+
 def _gives(inventory: Inventory, device: Device) -> float:
     """The most that a device's sources are rated for; one after another they give it, not together."""
     most = max(source_limit(s) for s in inventory.facts.branches("source", device.name))
@@ -199,7 +212,7 @@ RATING_WORDS = [
     *_starting("source"),
     *_starting("contact"),
     *_starting("protector"),
-    Word("contact", "coil-amps", CURRENT, "the most that coils together draw through it", _coil_amps, kept=True),
+    Word("contact", "coils-switched-amps", CURRENT, "the most that coils together draw through it", _coils, kept=True),
     Word(
         "contact",
         "coils-form",
@@ -209,6 +222,14 @@ RATING_WORDS = [
         kept=True,
     ),
     Word("wire", "ampacity", CURRENT, "what a conductor of its size may carry without end", _ampacity),
+    Word(
+        "wire",
+        "conductor-amps",
+        CURRENT,
+        "the most that its conductor carries, with the wires drawn in that from the same end",
+        _conductor_amps,
+        kept=True,
+    ),
     Word("cable", "busiest", types.thing("wire"), "its conductor with most current for its size", _busiest, kept=True),
     *(
         Word(of, "on-a-short", YES_NO, "in a circuit that is shorted in some condition", _shorted, kept=True)
@@ -257,5 +278,6 @@ RATING_WORDS = [
     ),
     Word("device", "in-a-bank", YES_NO, "pole to pole with another of its sort", _in_bank, kept=True),
     Word("device", "bank-peak", CURRENT, "what these give for a short time", _bank_peak, kept=True),
+    Word("device", "bank-charging", CURRENT, "what these charge with, as stated", _bank_charging, kept=True),
     Word("device", "bank-amps", CURRENT, "what all sources pole to pole with it give together", _bank_amps, kept=True),
 ]

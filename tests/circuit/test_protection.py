@@ -209,6 +209,25 @@ def test_both_legs_of_a_transformer() -> None:
     assert open_runs(facts, "T1") == ["C1/red", "C1/black"]
 
 
+IN_THE_MINUS = ONE + CABLES + "wire PS1:+ to ML1:+ in C1/red\nwire ML1:- to F1:1 in C1/black\nwire F1:2 to PS1:-\n"
+
+
+def test_a_protector_in_the_minus_is_passed_by_where_that_is_earthed() -> None:
+    # A fault from red to earth goes back to the minus through earth; without earth it has to come by black and F1.
+    earthed = "supply PS2 { output 24 Vdc, 1 A; earthed }\nwire PS1:- to PS2:-\n"
+    assert open_runs(drawn(IN_THE_MINUS)) == []
+    assert open_runs(drawn(IN_THE_MINUS.replace("8 A }", "8 A; earthed }"))) == ["C1/red"]
+    assert open_runs(drawn(IN_THE_MINUS + earthed)) == ["C1/red"]
+
+
+def test_in_the_plus_of_an_earthed_supply_it_counts_whatever_the_minus_is() -> None:
+    fused = ONE.replace("8 A }", "8 A; earthed }") + CABLES + "wire PS1:+ to F1:1\nwire F1:2 to ML1:+ in C1/red\n"
+    assert open_runs(drawn(fused + "wire ML1:- to PS1:- in C1/black\n")) == []
+    # a run to the fuse is bare, though nothing but a jumper leads back
+    late = ONE.replace("8 A }", "8 A; earthed }") + CABLES + "wire PS1:+ to F1:1 in C1/red\nwire F1:2 to ML1:+\n"
+    assert open_runs(drawn(late + "wire ML1:- to PS1:-\n")) == ["C1/red"]
+
+
 # --- batteries ---------------------------------------------------------------------------------------------
 
 CELLS = "battery B1 { rated 12 Vdc, 7 Ah }\nbattery B2 { rated 12 Vdc, 7 Ah }\nfuse F1 { rated 5 A }\n"
@@ -238,3 +257,12 @@ def test_a_charger_on_a_bare_lead() -> None:
         + "wire B1:+ to PS1:+\nwire B1:- to PS1:-\n"
     )
     assert bare(facts, "B1") == ["PS1"]
+
+
+def test_a_fuse_between_a_battery_and_the_earthed_minus_counts_and_one_behind_that_does_not() -> None:
+    parts = CELLS.replace("battery B2 { rated 12 Vdc, 7 Ah }", "supply PS1 { output 13.6 Vdc, 2 A; earthed }")
+    parts += STRIKE + "wire B1:+ to PS1:+ to ES1:+\n"
+    before = drawn(parts + "wire B1:- to F1:1\nwire F1:2 to PS1:- to ES1:-\n")
+    assert bare(before, "B1") == []
+    behind = drawn(parts + "wire B1:- to PS1:-\nwire ES1:- to F1:1\nwire F1:2 to PS1:-\n")
+    assert bare(behind, "B1") == ["PS1", "ES1"]

@@ -114,3 +114,64 @@ def test_charging_counts_beside_the_load() -> None:
     assert value(finding, "420 mA + 600 mA") == pytest.approx(1.02)
     assert findings("electrical/charging-counted", charged.replace("600", "580")) == ()
     assert findings("electrical/supply-headroom", charged) == ()
+
+
+ACROSS = """
+supply PS1 { output 27.2 Vdc, 2 A; class 2; standby 24 h }
+battery B1 { rated 24 Vdc, 100 mAh; own fuse 5 A; kept above 25 degC }
+magnetic-lock ML1 { rated 24 Vdc, 400 mA; tolerates 20 Vdc to 28.5 Vdc; suppression built in }
+wire PS1:+ to B1:+ to ML1:+
+wire ML1:- to B1:- to PS1:-
+"""
+
+
+def test_a_battery_across_a_supply_is_reckoned_by_what_it_says_of_itself() -> None:
+    # 0.4 A × 24 h × 1.25 = 12 Ah in the warm; by an age of 80 % 15 Ah; where it is 0 °C, by the supply, 15 Ah
+    assert needed(ACROSS) == pytest.approx(12.0)
+    assert needed(ACROSS.replace("own fuse 5 A;", "own fuse 5 A; aged to 80 %;")) == pytest.approx(15.0)
+    cold = ACROSS.replace("; kept above 25 degC", "").replace("class 2;", "class 2; kept above 0 degC;")
+    assert needed(cold) == pytest.approx(15.0)
+    # 1 Ah over 20 h is 50 mA; 400 mA are 8 times that: 8^0.2 = 1.5157
+    bent = ACROSS.replace("100 mAh", "1 Ah").replace("own fuse 5 A;", "own fuse 5 A; peukert 1.2;")
+    assert needed(bent) == pytest.approx(12.0 * 1.5157, rel=1e-4)
+
+
+def test_a_battery_across_a_supply_goes_on_when_the_supply_drops_its_output() -> None:
+    dropped = ACROSS.replace("standby 24 h", "standby 24 h; drops output 10 min after loss of mains")
+    assert needed(dropped) == pytest.approx(12.0)
+
+
+DROPPED = """
+ambient 25 degC to 35 degC
+supply PS1 { output 24 Vdc, 5 A; battery 10 mAh; standby 24 h, alarm for 1 h; drops output 2 h after loss of mains }
+fire-alarm-relay FA1 { contacts 5 A at 30 Vdc }
+magnetic-lock ML1 { rated 24 Vdc, 400 mA; suppression built in }
+electric-bolt BT1 { rated 24 Vdc, 1 A; fails secure; suppression built in }
+wire PS1:+ to FA1:COM
+wire FA1:NC to ML1:+
+wire FA1:NO to BT1:+
+wire ML1:- to BT1:- to PS1:-
+"""
+
+
+def test_standby_and_alarm_together_end_when_the_output_drops() -> None:
+    # On alarm 1 A, else 400 mA: an hour of each is the worst, 1.4 Ah × 1.25.
+    assert needed(DROPPED) == pytest.approx(1.75)
+    # On alarm 100 mA: two hours of standby are, 0.8 Ah × 1.25; not 24 h of it, nor an hour of alarm on top.
+    assert needed(DROPPED.replace("24 Vdc, 1 A", "24 Vdc, 100 mA")) == pytest.approx(1.0)
+    # It drops within the hour: half an hour of alarm, 0.5 Ah × 1.25
+    assert needed(DROPPED.replace("output 2 h", "output 30 min")) == pytest.approx(0.625)
+
+
+def test_outputs_made_for_parallel_charge_and_carry_together() -> None:
+    # 1.2 A and 500 mA twice, of 1 A twice; with 400 mA twice it is just the rating
+    text = "".join(
+        f"supply {name} {{ output 24 Vdc, 1 A; made for parallel; charging 500 mA; battery 7 Ah }}\n"
+        for name in ("PS1", "PS2")
+    )
+    text += "magnetic-lock ML1 { rated 24 Vdc, 1.2 A; suppression built in }\n"
+    text += "wire PS1:+ to PS2:+ to ML1:+\nwire ML1:- to PS1:- to PS2:-\n"
+    (finding,) = findings("electrical/charging-counted", text)
+    assert finding.subject == "PS1"
+    assert value(finding, "1.2 A + 1 A") == pytest.approx(2.2)
+    assert findings("electrical/charging-counted", text.replace("500", "400")) == ()

@@ -39,6 +39,32 @@ def test_the_delay_of_a_diode_step_by_step() -> None:
     assert shown == pytest.approx([275.0, 83.27, 43.64, 4.364, 0.1582], rel=1e-3)
 
 
+AC = """
+transformer T1 { output 24 Vac, 40 VA }
+push-button SB1 { contacts 3 A at 30 Vdc }
+electric-strike ES1 { rated 24 Vac, 500 mA; fails secure; inductance 200 mH }
+wire T1:X1 to SB1:COM
+wire SB1:NO to ES1:+
+wire ES1:- to T1:X2
+"""
+
+
+def test_on_ac_a_coil_is_cut_at_the_crest() -> None:
+    """By hand: 24 V and 500 mA × √2 = 33.94 V and 707.1 mA; ½ × 0.2 H × 0.5 A² = 50 mJ; 33.94 + 0.2 × 707.1 / 0.5."""
+    (finding,) = findings("electrical/coil-suppression", AC)
+    assert value(finding, "its current at") == pytest.approx(707.1, abs=0.05)
+    assert value(finding, "½ ×") == pytest.approx(50.0, abs=0.05)
+    assert value(finding, "33.94 V + 200 mH") == pytest.approx(316.8, abs=0.05)
+
+
+def test_on_ac_a_snubber_begins_at_the_crest() -> None:
+    """By hand: √(33.94² + 0.7071² × 0.15 / 0.6e-6) = 355.2 V, 7.07 V on top, and 33.94 V of the source: 396.2 V."""
+    snubber = "snubber RC1 { rated 250 V; resistance 10 ohm; capacitance 0.6 uF }\nwire RC1:1 to ES1:+\n"
+    text = AC.replace("200 mH", "150 mH") + snubber + "wire RC1:2 to ES1:-\n"
+    (finding,) = findings("electrical/suppression-spares-contact", text)
+    assert steps(finding)[-1][1] == pytest.approx(396.2, abs=0.05)
+
+
 MAGNET = """
 supply PS1 { output 24 Vdc, 2 A }
 exit-button EB1 { contacts 3 A at 30 Vdc }

@@ -266,7 +266,7 @@ def test_three_supplies_side_by_side_are_one_finding() -> None:
     assert finding.headline == "PS1 is joined pole to pole with PS2, PS3"
 
 
-# NEC chapter 9 table 11, from memory: up to 20 V 5 A, over 20 V to 30 V 100/V amperes, none above 30 V.
+# NEC chapter 9 table 11, from memory: up to 20 V 5 A, over 20 V 100/V amperes, DC to 60 V (11(B)), AC to 30 V.
 CLASS_2 = [
     ("12 Vdc, 5 A", True),
     ("12 Vdc, 5.1 A", False),
@@ -276,7 +276,11 @@ CLASS_2 = [
     ("28 Vdc, 3.5 A", True),
     ("28 Vdc, 3.6 A", False),
     ("30 Vdc, 3.3 A", True),
-    ("36 Vdc, 1 A", False),
+    ("36 Vdc, 1 A", True),
+    ("48 Vdc, 2.08 A", True),
+    ("48 Vdc, 2.1 A", False),
+    ("60 Vdc, 1.6 A", True),
+    ("61 Vdc, 1 A", False),
 ]
 
 

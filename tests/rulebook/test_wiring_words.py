@@ -112,11 +112,11 @@ WORDS = {
         ["RX2 COM2–NC2", "RX2 COM2–NO2", "RX2 COM3–NC3", "RX2 COM3–NO3"],
     ),
     "how a channel acts": (
-        "for each contact C\nrequire C.acts is not latched",
+        "for each contact C\nrequire C.mode is not latched",
         ["RX1 COM2–NC2", "RX1 COM2–NO2"],
     ),
     "how a channel acts that goes back by itself": (
-        "for each contact C\nrequire not (C.acts is one of timed, momentary)",
+        "for each contact C\nrequire not (C.mode is one of timed, momentary)",
         ["RX2 COM1–NC1", "RX2 COM1–NO1"],
     ),
     "its channel's name": (
