@@ -14,7 +14,9 @@ from plancheck.syntax.nodes import Comma, Date, Entry, Item, Number, Reference, 
 Raw = Value | Word | Reference | tuple["Raw", ...]
 """A slot's value before names are resolved: a device is still its word, a terminal its reference."""
 
-NAMING = frozenset(("device", "terminal", "signal"))
+DEVICES = ("device", "lock")
+"""Slot types that name a device: any, or one whose kind is a lock."""
+NAMING = frozenset((*DEVICES, "terminal", "signal"))
 """Slot types that name something of the plan."""
 LISTABLE = NAMING | {"name", "text", "choice"}
 TYPES = frozenset(("text", "count", "date", "name")) | NAMING | (set(units.SI_UNIT) - {""})
@@ -26,7 +28,8 @@ MOST_COUNT = 1_000_000
 class Slot:
     """A value that a kind's devices may have.
 
-    `type` is a dimension of units.SI_UNIT, or text, count, date, name, device, terminal, signal, choice, flag
+    `type` is a dimension of units.SI_UNIT, or text, count, date, name, device, lock, terminal, signal, choice,
+    flag
     (words alone, true where given) or sightings (a repeated attribute).
     """
 
@@ -54,12 +57,13 @@ class Slot:
 
 _WANTED = {
     "text": "a text in quotes", "count": f"a whole number up to {MOST_COUNT:,}", "number": "a number", "name": "a word",
-    "date": "a date such as 2026-11-20", "device": "a device's name", "terminal": "a terminal such as PS1:+",
+    "date": "a date such as 2026-11-20", "device": "a device's name", "lock": "a lock's name",
+    "terminal": "a terminal such as PS1:+",
     "signal": "a signal such as RX1:ch1", "flag": "", "sightings": "",
 }  # fmt: skip
 _EXAMPLES = {
     "text": '"…"', "count": "2", "number": "2", "name": "…", "date": "2026-11-20", "device": "ML1",
-    "terminal": "PS1:+", "signal": "RX1:ch1", "flag": "", "sightings": "",
+    "lock": "ML1", "terminal": "PS1:+", "signal": "RX1:ch1", "flag": "", "sightings": "",
 }  # fmt: skip
 
 
@@ -200,7 +204,7 @@ def _take_one(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tupl
     match slot.type, item:
         case "choice", Word():
             return _choice(slot, items, index, miss)
-        case ("device", Word() as named) | ("terminal" | "signal", Reference() as named):
+        case ("device" | "lock", Word() as named) | ("terminal" | "signal", Reference() as named):
             return named, index + 1
         case ("name", Word(text=text)) | ("text", Text(text=text)):
             return text, index + 1

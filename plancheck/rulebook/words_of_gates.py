@@ -143,6 +143,10 @@ def _by_hand(inventory: Inventory, device: Device, variation: Variation) -> bool
     return any(signal.role in BY_HAND for signal in device.signals.values())
 
 
+def _sees(inventory: Inventory, device: Device, variation: Variation) -> bool:
+    return any(signal.role in ("approach", "motion") for signal in device.signals.values())
+
+
 PARTS = [
     Word(
         "input",
@@ -184,6 +188,7 @@ PARTS = [
     ),
     Word("device", "obstructed", YES_NO, "somebody or something is in the way of what it guards", _obstructed, True),
     Word("device", "worked-by-hand", YES_NO, "somebody presses, turns or shows something there", _by_hand),
+    Word("device", "sees-approach", YES_NO, "it tells that somebody walks up or moves before it", _sees),
 ]
 
 GATE_WORDS = [*ZONES, *CONTROLS, *PARTS]
