@@ -40,6 +40,11 @@ def _protection(inventory: Inventory, zone: Zone, variation: Variation) -> list[
 
 
 def _screened(inventory: Inventory, zone: Zone, variation: Variation) -> bool:
+    """Only where every line of the zone says so: one that says otherwise speaks of a place that people can reach."""
+    return all(line.values.get("screen") is not None for line in zone.lines)
+
+
+def _said_screened(inventory: Inventory, zone: Zone, variation: Variation) -> bool:
     return any(line.values.get("screen") is not None for line in zone.lines)
 
 
@@ -66,7 +71,8 @@ ZONES = [
         "which way the leaf moves",
         lambda i, z, v: z.direction or None,
     ),
-    Word("zone", "screened-off", YES_NO, "nobody can get there", _screened),
+    Word("zone", "screened-off", YES_NO, "nobody can get there, as each line that names the zone says", _screened),
+    Word("zone", "said-screened-off", YES_NO, "at least one line says that nobody can get there", _said_screened),
     Word("zone", "protection", types.things("device"), "the devices that protect it, as the plan says", _protection),
     Word("zone", "means", TEXT, "the different kinds of protection in it, the operator's own included", _means_told),
     Word(
