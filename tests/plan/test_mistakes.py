@@ -49,6 +49,14 @@ cable C5 { conductors 2.5 of 18 AWG; length 24 ft }
 #                     ^^^ a whole number
 cable C6 { conductors 2 of 18 AWG; length -24 ft }
 #                                         ^^^ “-24 ft” · a length of zero or more
+cable C7 { conductors 2 of 0 mm2; length 24 ft }
+#                          ^ “0 mm2” · an area above zero
+cable C8 { conductors 2 of 18 AWG; length 9999999999999999 ft }
+#                                         ^^^^^^^^^^^^^^^^ out of all bounds
+door D9 { outside -272 degC }
+#                 ^^^^ a temperature from -100 degC to 1000 degC
+door D10 { outside -274 degC }
+#                  ^^^^ a temperature above absolute zero
 magnet ML1 { rated 250 mA, 24 Vdc }
 #                  ^^^ “250 mA”, a current · a voltage, such as 24 Vdc
 magnet ML2 { rated 24 Vdc }
