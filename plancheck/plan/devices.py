@@ -181,8 +181,10 @@ class Devices:
     def _named(self, raw: Raw, slot: str, block: Block) -> Value:
         match raw:
             case Word():
-                name = block.scope.named(raw)
-                self.register.find(name, block.statement.span(raw.start, raw.end), block.scope)
+                name, at = block.scope.named(raw), block.statement.span(raw.start, raw.end)
+                device = self.register.find(name, at, block.scope)
+                if device is not None and block.kind.names(slot, "lock"):
+                    self.register.is_lock(device, at)
                 return name
             case Reference():
                 return self._referred(raw, slot, block)
@@ -196,7 +198,7 @@ class Devices:
         at = block.statement.span(raw.start, raw.end)
         name = block.scope.named(raw)
         device = self.register.find(name, at, block.scope)
-        if not block.kind.names_signal(slot):
+        if not block.kind.names(slot, "signal"):
             if device is not None:
                 self.register.has_terminal(device, raw.terminal, at)
             return f"{name}:{raw.terminal}"

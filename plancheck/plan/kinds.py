@@ -36,10 +36,10 @@ class Kind:
     states: tuple[str, ...]
     at: Span
 
-    def names_signal(self, slot: str) -> bool:
-        """Whether a slot, of a device or of a sighting, names a signal and no terminal."""
+    def names(self, slot: str, what: str) -> bool:
+        """Whether a slot, of a device or of a sighting, names things of a type: a signal and no terminal, a lock."""
         return any(
-            inner.name == slot and inner.type == "signal"
+            inner.name == slot and inner.type == what
             for outer in self.slots.values()
             for inner in (outer, *outer.inner)
         )

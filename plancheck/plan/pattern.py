@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -14,19 +13,29 @@ from plancheck.syntax.nodes import Comma, Date, Entry, Item, Number, Reference, 
 Raw = Value | Word | Reference | tuple["Raw", ...]
 """A slot's value before names are resolved: a device is still its word, a terminal its reference."""
 
-NAMING = frozenset(("device", "terminal", "signal"))
+DEVICES = ("device", "lock")
+"""Slot types that name a device: any, or one whose kind is a lock."""
+NAMING = frozenset((*DEVICES, "terminal", "signal"))
 """Slot types that name something of the plan."""
 LISTABLE = NAMING | {"name", "text", "choice"}
 TYPES = frozenset(("text", "count", "date", "name")) | NAMING | (set(units.SI_UNIT) - {""})
 MOST_OPTIONAL = 8
 MOST_COUNT = 1_000_000
+LEAST, MOST = 1e-15, 1e15
+"""Bounds of every quantity in its SI unit, zero apart: beyond them nothing is built, and products leave all numbers."""
+COLDEST, HOTTEST = 173.15, 1273.15
+"""Bounds of a temperature in K: -100 degC, well above where copper's linear law of resistance comes to zero, and
+1000 degC, just below where copper melts."""
+NEVER_ZERO = frozenset(("area",))
+"""Dimensions by which is divided: no conductor has no cross-section."""
 
 
 @dataclass(frozen=True, slots=True)
 class Slot:
     """A value that a kind's devices may have.
 
-    `type` is a dimension of units.SI_UNIT, or text, count, date, name, device, terminal, signal, choice, flag
+    `type` is a dimension of units.SI_UNIT, or text, count, date, name, device, lock, terminal, signal, choice,
+    flag
     (words alone, true where given) or sightings (a repeated attribute).
     """
 
@@ -54,12 +63,13 @@ class Slot:
 
 _WANTED = {
     "text": "a text in quotes", "count": f"a whole number up to {MOST_COUNT:,}", "number": "a number", "name": "a word",
-    "date": "a date such as 2026-11-20", "device": "a device's name", "terminal": "a terminal such as PS1:+",
+    "date": "a date such as 2026-11-20", "device": "a device's name", "lock": "a lock's name",
+    "terminal": "a terminal such as PS1:+",
     "signal": "a signal such as RX1:ch1", "flag": "", "sightings": "",
 }  # fmt: skip
 _EXAMPLES = {
     "text": '"…"', "count": "2", "number": "2", "name": "…", "date": "2026-11-20", "device": "ML1",
-    "terminal": "PS1:+", "signal": "RX1:ch1", "flag": "", "sightings": "",
+    "lock": "ML1", "terminal": "PS1:+", "signal": "RX1:ch1", "flag": "", "sightings": "",
 }  # fmt: skip
 
 
@@ -200,7 +210,7 @@ def _take_one(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tupl
     match slot.type, item:
         case "choice", Word():
             return _choice(slot, items, index, miss)
-        case ("device", Word() as named) | ("terminal" | "signal", Reference() as named):
+        case ("device" | "lock", Word() as named) | ("terminal" | "signal", Reference() as named):
             return named, index + 1
         case ("name", Word(text=text)) | ("text", Text(text=text)):
             return text, index + 1
@@ -248,12 +258,26 @@ def _quantity(slot: Slot, items: Sequence[Item], index: int, miss: Miss) -> tupl
     if quantity.dimension != slot.type:
         miss.at(items, index, slot.wanted, f"{said}, {_article(quantity.dimension)} {quantity.dimension}")
         return None
-    if not math.isfinite(quantity.value) or quantity.value < 0:
-        least = "above absolute zero" if slot.type == "temperature" else "of zero or more"
-        expected = f"{_article(slot.type)} {slot.type} {least}" if quantity.value < 0 else slot.wanted
-        miss.at(items, index, expected, said if quantity.value < 0 else f"{said}, out of all bounds")
+    if (expected := _out_of_bounds(quantity)) is not None:
+        found = said if quantity.value <= 0 else f"{said}, out of all bounds"
+        miss.at(items, index, expected or slot.wanted, found)
         return None
     return quantity, index + 2
+
+
+def _out_of_bounds(quantity: units.Quantity) -> str | None:
+    """What must stand there if it is a quantity that nothing has, empty for the slot's own words; None if it may be."""
+    value, dimension = quantity.value, quantity.dimension
+    what = f"{_article(dimension)} {dimension}"
+    if dimension == "temperature":
+        if value < 0:
+            return f"{what} above absolute zero"
+        return None if COLDEST <= value <= HOTTEST else f"{what} from -100 degC to 1000 degC"
+    if value < 0:
+        return f"{what} of zero or more"
+    if value == 0:
+        return f"{what} above zero" if dimension in NEVER_ZERO else None
+    return None if LEAST <= value <= MOST else ""
 
 
 def is_day(text: str) -> bool:

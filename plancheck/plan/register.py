@@ -35,6 +35,15 @@ class Register:
         """Whether something unread may have declared it: the name, or the place it is named after."""
         return name in self.doubtful or any(name[:i] in self.doubtful for i, mark in enumerate(name) if mark == "/")
 
+    def is_lock(self, device: Device, at: Span) -> bool:
+        """Whether the kind of a device is a lock; a mistake where it is not: nothing asked of locks would be asked."""
+        if device.base == "lock":
+            return True
+        locks = [name for name, other in self.by_name.items() if other.base == "lock"]
+        expected = f"a lock of this plan: {listed(locks)}" if locks else "a lock; this plan declares none"
+        self.mistakes.add(at, f"“{device.name}” is no lock", f"“{device.name}”, a {device.kind}", expected)
+        return False
+
     def has_terminal(self, device: Device, terminal: str, at: Span) -> bool:
         """Whether the device has the terminal; a mistake where it has not."""
         if terminal in device.terminals:

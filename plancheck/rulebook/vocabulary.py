@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from plancheck.plan.model import Device
+from plancheck.plan.pattern import DEVICES
 from plancheck.rulebook import types
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.things import CLASSES, Inventory, ancestry
@@ -127,7 +128,7 @@ def _members(kinds: Kinds) -> list[Member]:
 def _naming_devices(kind: Kind) -> tuple[str, ...]:
     """Slots that name devices, those of its repeated attributes among them."""
     slots = (slot for outer in kind.slots.values() for slot in (outer, *outer.inner))
-    return tuple(dict.fromkeys(slot.name for slot in slots if slot.type == "device"))
+    return tuple(dict.fromkeys(slot.name for slot in slots if slot.type in DEVICES))
 
 
 def _roles(kinds: Kinds) -> list[str]:
@@ -187,7 +188,7 @@ def _united(of: str, name: str, words: list[Word]) -> Word:
 
 
 def _slot_type(slot: Slot) -> Type:
-    if slot.type == "device":
+    if slot.type in DEVICES:
         return types.things("device") if slot.many else types.thing("device")
     if slot.many or slot.type == "sightings":
         return types.SIGHTINGS

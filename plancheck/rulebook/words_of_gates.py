@@ -40,6 +40,11 @@ def _protection(inventory: Inventory, zone: Zone, variation: Variation) -> list[
 
 
 def _screened(inventory: Inventory, zone: Zone, variation: Variation) -> bool:
+    """Only where every line of the zone says so: one that says otherwise speaks of a place that people can reach."""
+    return all(line.values.get("screen") is not None for line in zone.lines)
+
+
+def _said_screened(inventory: Inventory, zone: Zone, variation: Variation) -> bool:
     return any(line.values.get("screen") is not None for line in zone.lines)
 
 
@@ -66,7 +71,8 @@ ZONES = [
         "which way the leaf moves",
         lambda i, z, v: z.direction or None,
     ),
-    Word("zone", "screened-off", YES_NO, "nobody can get there", _screened),
+    Word("zone", "screened-off", YES_NO, "nobody can get there, as each line that names the zone says", _screened),
+    Word("zone", "said-screened-off", YES_NO, "at least one line says that nobody can get there", _said_screened),
     Word("zone", "protection", types.things("device"), "the devices that protect it, as the plan says", _protection),
     Word("zone", "means", TEXT, "the different kinds of protection in it, the operator's own included", _means_told),
     Word(
@@ -143,6 +149,10 @@ def _by_hand(inventory: Inventory, device: Device, variation: Variation) -> bool
     return any(signal.role in BY_HAND for signal in device.signals.values())
 
 
+def _sees(inventory: Inventory, device: Device, variation: Variation) -> bool:
+    return any(signal.role in ("approach", "motion") for signal in device.signals.values())
+
+
 PARTS = [
     Word(
         "input",
@@ -185,6 +195,7 @@ PARTS = [
     ),
     Word("device", "obstructed", YES_NO, "somebody or something is in the way of what it guards", _obstructed, True),
     Word("device", "worked-by-hand", YES_NO, "somebody presses, turns or shows something there", _by_hand),
+    Word("device", "sees-approach", YES_NO, "it tells that somebody walks up or moves before it", _sees),
 ]
 
 GATE_WORDS = [*ZONES, *CONTROLS, *PARTS]

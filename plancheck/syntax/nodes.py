@@ -196,7 +196,7 @@ class Only:
 
 @dataclass(frozen=True, slots=True)
 class SlotNode:
-    """`<rated-volts: voltage>`, `<egress: free by lever | sensor release>`, `<locks: device...>`."""
+    """`<rated-volts: voltage>`, `<egress: free by lever | sensor release>`, `<locks: lock...>`."""
 
     name: Word
     type: tuple[tuple[Word, ...], ...]

@@ -90,7 +90,7 @@ kind door is a door {
     may have  <place: on exit path | interior | stair>
     may have  egress <egress: free by lever | sensor release | delayed> [<delay: time>]
     may have  claimed under <clause: text>
-    may have  locks <locks: device...>
+    may have  locks <locks: lock...>
     may have  sensor <sensor: device...>
     may have  tags <tags: name...>
     may have  surveyed <surveyed: date>

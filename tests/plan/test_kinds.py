@@ -24,7 +24,7 @@ def test_slots_have_types() -> None:
     assert magnet.states == ("secured",)
     door = kinds().get("door")
     assert door is not None
-    assert door.slots["locks"] == Slot("locks", "device", many=True)
+    assert door.slots["locks"] == Slot("locks", "lock", many=True)
     assert door.slots["place"] == Slot("place", "choice", ("on exit path", "interior", "stair"))
 
 

@@ -49,6 +49,14 @@ cable C5 { conductors 2.5 of 18 AWG; length 24 ft }
 #                     ^^^ a whole number
 cable C6 { conductors 2 of 18 AWG; length -24 ft }
 #                                         ^^^ “-24 ft” · a length of zero or more
+cable C7 { conductors 2 of 0 mm2; length 24 ft }
+#                          ^ “0 mm2” · an area above zero
+cable C8 { conductors 2 of 18 AWG; length 9999999999999999 ft }
+#                                         ^^^^^^^^^^^^^^^^ out of all bounds
+door D9 { outside -272 degC }
+#                 ^^^^ a temperature from -100 degC to 1000 degC
+door D10 { outside -274 degC }
+#                  ^^^^ a temperature above absolute zero
 magnet ML1 { rated 250 mA, 24 Vdc }
 #                  ^^^ “250 mA”, a current · a voltage, such as 24 Vdc
 magnet ML2 { rated 24 Vdc }
@@ -72,11 +80,24 @@ door D3 { claimed under IBC }
 door D4 { tags 5 }
 #              ^ found “5” · expected a word
 """,
+    "locks that are none": """
+feed PS1 { output 24 Vdc, 2 A }
+magnet ML1 { rated 24 Vdc, 250 mA }
+door D1 { locks ML1, PS1 }
+#                    ^^^ “PS1” is no lock · found “PS1”, a feed · expected a lock of this plan: ML1
+door D2 { locks D1; sensor PS1 }
+#               ^^ “D1” is no lock · found “D1”, a door
+""",
+    "no lock to name": """
+board RX { channels 1 }
+door D1 { locks RX }
+#               ^^ “RX” is no lock · expected a lock; this plan declares none
+""",
     "names that are not declared": """
 feed PS1 { output 24 Vdc, 2 A }
 feed PS2 { output 24 Vdc, 2 A }
 magnet ML1 { rated 24 Vdc, 250 mA }
-door D1 { locks ML11, PS1 }
+door D1 { locks ML11, ML1 }
 #               ^^^^ “ML11” is not declared · Did you mean “ML1”?
 wire PS1:+ to ML2:+
 #             ^^^^^ “ML2” is not declared · Did you mean “ML1”?

@@ -77,7 +77,7 @@ def test_rules_of_another_jurisdiction_are_not_run_here() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "sentence"),
     [
-        ("", "", "3 wires without a cable or a length taken as short jumpers of no resistance."),
+        ("", "", "2 wires without a cable or a length taken as short jumpers of no resistance."),
         ("ambient 5 degC to 35 degC\n", "", "Ambient not stated: 0 degC to 40 degC taken."),
         ("jurisdiction us\n", "", "Jurisdiction not stated: held to the stricter of the limits."),
     ],

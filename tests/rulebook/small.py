@@ -44,7 +44,7 @@ kind knob "a press breaks" {
 }
 kind door "a door" is a door {
     may have  egress <egress: free by lever | sensor release | none>
-    may have  locks <locks: device...>
+    may have  locks <locks: lock...>
     may have  button <button: device>
     may have  width <width: length>
 }
