@@ -13,7 +13,7 @@ electric-strike ES1 { rated 24 Vdc, 225 mA; fails secure; suppression built in }
 wire PS1:+ to SB1:COM
 wire SB1:NO to ES1:+
 wire ES1:- to PS1:- { size 18 AWG; length 5 m }
-door D1 "Tool room" { interior; egress free by lever; locks ES1 }
+door D9 "Tool room" { interior; egress free by lever; locks ES1 }
 """
 
 FAULTY = (

@@ -96,7 +96,7 @@ def test_a_plan_without_doors_says_so(command: str, plan: Path, plancheck: Calle
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_locks_without_a_door(command: str, plan: Path, plancheck: Caller) -> None:
-    plan.write_text(SOUND, encoding="utf-8")
+    plan.write_text(SOUND.partition("door ")[0], encoding="utf-8")
     outcome = plancheck(command, plan)
     assert outcome.status == 0
     assert "ocks that no door names" in outcome.out

@@ -98,7 +98,7 @@ def test_of_a_plan_that_cannot_be_read_nothing_is_recorded(folder: Path, planche
     outcome = plancheck("existing", ".", "--to", "all.existing")
     assert outcome.status == 2
     assert "nothing was recorded: not everything could be read" in outcome.err
-    assert "line 11" in outcome.err
+    assert "line 12" in outcome.err
     assert not (folder / "all.existing").exists()
 
 

@@ -288,3 +288,24 @@ wire ML1:- to PS1:-
     rule = "for each lock L, device T\nwhere T.start-delay is given\n"
     assert subjects(rule + "require in every condition where T told-to-open: L released", text) == []
     assert len(subjects(rule + "require in every condition: L released", text)) == 1
+
+
+@pytest.mark.parametrize(
+    ("lines", "screened", "said"),
+    [
+        (["screened off"], True, True),
+        (["screened off", "screened off"], True, True),
+        (["protected by PE1", "screened off"], False, True),
+        (["protected by PE1"], False, False),
+    ],
+)
+def test_a_zone_is_screened_off_where_each_line_says_so(lines: list[str], screened: bool, said: bool) -> None:
+    zones = "; ".join(f'zone "leaf" closing {line}' for line in lines)
+    text = f'plan "screens"\nphoto-eye PE1 {{ rated 24 Vdc, 60 mA }}\ngate G1 {{ {zones} }}\n'
+    assert (subjects("for each zone Z\nrequire Z.screened-off", text) == []) is screened
+    assert (subjects("for each zone Z\nrequire Z.said-screened-off", text) == []) is said
+
+
+def test_a_sensor_sees_who_walks_up_and_a_button_does_not() -> None:
+    text = 'plan "seen"\nexit-sensor XS1 { rated 24 Vdc, 35 mA }\npush-button SB1 { contacts 3 A at 30 Vdc }\n'
+    assert subjects("for each device T\nrequire T.sees-approach", text) == ["SB1"]
