@@ -91,7 +91,7 @@ def test_why_a_rule_speaks_of_a_plan(house: Path, plancheck: Caller) -> None:
     outcome = plancheck("rules", "why", "electrical/polarity", "tool-room.plan")
     assert outcome.status == 0
     assert outcome.out.startswith("electrical/polarity on tool-room.plan\n")
-    assert "It speaks of XS1, line 11" in outcome.out
+    assert "It speaks of XS1, line 12" in outcome.out
     assert "a finding" in outcome.out
 
 
@@ -117,7 +117,7 @@ def test_a_plan_that_cannot_be_read(house: Path, plancheck: Caller) -> None:
     (house / "half.plan").write_text(SOUND + "wire PS1:+ to\n", encoding="utf-8")
     outcome = plancheck("rules", "why", "electrical/polarity", "half.plan")
     assert outcome.status == 2
-    assert "Not read, line 11" in outcome.out
+    assert "Not read, line 12" in outcome.out
 
 
 @pytest.mark.parametrize(

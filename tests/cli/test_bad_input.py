@@ -40,11 +40,11 @@ def _refused(plancheck: Caller, words: str, name: str = "a.plan") -> str:
         (SOUND.encode("utf-16"), "“a.plan” is not written in UTF-8"),
         (SOUND.encode() + b"\xff\xfe", "“a.plan” is not written in UTF-8"),
         (b"wire " + b"A" * 10_000_000, "“a.plan” is too large"),
-        (SOUND.encode() + b"door D1 {\n", "line 11"),
-        (SOUND.encode() + b"}\n", "line 11"),
-        (SOUND.encode() + b'door D1 "never closed\n', "line 11"),
+        (SOUND.encode() + b"door D1 {\n", "line 12"),
+        (SOUND.encode() + b"}\n", "line 12"),
+        (SOUND.encode() + b'door D1 "never closed\n', "line 12"),
         (SOUND.encode() + b"{" * 50_000, "too long to be read"),
-        (SOUND.encode() + b"door D1 { " + b"locks ES1; " * 20_000, "line 11"),
+        (SOUND.encode() + b"door D1 { " + b"locks ES1; " * 20_000, "line 12"),
         (SOUND.encode() + b"wire PS1:+" + b" to ES1:+" * 40_000, "ES1"),
     ],
     ids=[
@@ -59,7 +59,7 @@ def test_texts_that_are_no_plans(data: bytes, words: str, folder: Path, planchec
 
 def test_a_line_of_almost_the_largest_size(folder: Path, plancheck: Caller) -> None:
     (folder / "a.plan").write_bytes(SOUND.encode() + b"door " + b"x" * 3_900_000)
-    out = _refused(plancheck, "line 11")
+    out = _refused(plancheck, "line 12")
     assert max(map(len, out.splitlines())) < 200
 
 
@@ -152,7 +152,7 @@ def test_a_used_file_that_is_no_text(folder: Path, plancheck: Caller) -> None:
 
 def test_a_typical_that_places_itself(folder: Path, plancheck: Caller) -> None:
     _files(folder, a=SOUND + "typical t {\n    place t as X\n}\nplace t as D1\n")
-    _refused(plancheck, "line 12")
+    _refused(plancheck, "line 13")
 
 
 def test_typicals_that_would_make_a_billion_devices(folder: Path, plancheck: Caller) -> None:
@@ -222,7 +222,7 @@ def test_broken_packs(name: str, data: bytes, words: str, folder: Path, planchec
     outcome = plancheck("review", "a.plan", "--packs", "pack")
     assert outcome.status == 2
     assert words in outcome.out
-    for command in (["rules"], ["rules", "trial"]):
+    for command in (["rules"], ["rules", "trial", "--rule", "file/revision-missing"]):
         told = plancheck(*command, "--packs", "pack")
         assert told.status == 2
         assert words in told.err

@@ -239,6 +239,7 @@ electric-strike ES1 { rated 24 Vdc, 225 mA; fails secure; suppression built in }
 wire PS1:+ to SB1:COM
 wire SB1:NO to ES1:+ in C1/red
 wire ES1:- to PS1:- in C1/black
+door D1 { interior; egress free by lever; locks ES1 }
 """
 THINNER = """\
 cable C2 { conductors 2 of 30 AWG; length 30 m; colours red, black }
