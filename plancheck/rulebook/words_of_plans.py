@@ -2,15 +2,43 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from plancheck.circuit.facts import NotAssessed
 from plancheck.rulebook import types
+from plancheck.rulebook.things import Inventory
 from plancheck.rulebook.types import DATE, TEXT, YES_NO
 from plancheck.rulebook.vocabulary import Word
+
+if TYPE_CHECKING:
+    from plancheck.circuit.variation import Variation
+    from plancheck.plan.model import Plan
+
+
+def _has_a_short(inventory: Inventory, plan: Plan, variation: Variation) -> bool:
+    """A circuit that could not be worked out counts as none: that is told for itself."""
+    for circuit in inventory.facts.circuits():
+        try:
+            if inventory.facts.shorted(circuit, variation).yes:
+                return True
+        except NotAssessed:
+            continue
+    return False
+
 
 PLAN_WORDS = [
     Word("plan", "title", TEXT, "what the plan calls itself", lambda i, p, v: p.title or None),
     Word("plan", "revision", TEXT, "its revision", lambda i, p, v: p.revision or None),
     Word("plan", "dated", DATE, "the day of its revision", lambda i, p, v: p.dated or None),
     Word("plan", "jurisdiction", types.choice("us", "eu"), "whose codes hold", lambda i, p, v: p.jurisdiction or None),
+    Word(
+        "plan",
+        "has-a-short",
+        YES_NO,
+        "metal joins the poles of some source in some condition, no load between",
+        _has_a_short,
+        kept=True,
+    ),
     Word("gap", "rule", TEXT, "the rule that could not be judged", lambda i, g, v: g.rule),
     Word("gap", "subject", TEXT, "the thing it was asked of", lambda i, g, v: g.subject),
     Word("gap", "reason", TEXT, "why it could not", lambda i, g, v: g.reason),
