@@ -56,7 +56,7 @@ MISTAKES = {
         [("voltage-mismatch", "ML1")],
     ),
     "a 12 V lock on 24 V with a battery": (
-        "supply PS1 { output 24 Vdc, 2 A; battery 7 Ah }\n" + magnet("ML1", "12 Vdc, 500 mA") + PAIR,
+        "supply PS1 { output 24 Vdc, 2 A; battery 7 Ah; standby 1 h }\n" + magnet("ML1", "12 Vdc, 500 mA") + PAIR,
         [("voltage-mismatch", "ML1")],
     ),
     "a supply at 100 %": (
@@ -206,7 +206,7 @@ SOUND = {
         + "wire PS1:+ to ML1:+ in C1/red\nwire ML1:- to PS1:- in C1/black\n"
     ),
     "a supply that limits itself": (
-        "supply PS1 { output 24 Vdc, 4 A; battery 7 Ah; float 24.5 Vdc; limits itself to 5 A }\n"
+        "supply PS1 { output 24 Vdc, 4 A; battery 7 Ah; standby 1 h; float 24.5 Vdc; limits itself to 5 A }\n"
         + magnet("ML1")
         + RUN.format("18 AWG; length 20 ft")
         + "wire PS1:+ to ML1:+ in C1/red\nwire ML1:- to PS1:- in C1/black\n"
