@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.acting import devices_acting_on
+from plancheck.circuit.parts import METAL
 from plancheck.circuit.variation import AS_DRAWN, WELDED, Failure, Variation
 from plancheck.plan.graph import on_the_way
 
@@ -29,7 +30,7 @@ def contacts_in_earthed_return(facts: Facts, load: Branch) -> list[Branch]:
 
 def _between(facts: Facts, load: Branch, source: Branch) -> Iterator[Branch]:
     """Contacts on the ways from a source's minus to an end of a load that pass neither its plus nor the other end."""
-    metal = [b for b in facts.in_the_way(load) if b.what in ("conductor", "link", "protector", "contact")]
+    metal = [b for b in facts.in_the_way(load) if b.what in METAL]
     for end, other in ((load.a, load.b), (load.b, load.a)):
         barred = {source.a, other}
         ways = [b for b in metal if b.a not in barred and b.b not in barred]

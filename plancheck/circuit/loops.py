@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from plancheck.circuit.conditions import Truth
+from plancheck.circuit.parts import METAL
 from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
 from plancheck.plan.graph import on_the_way
 from plancheck.plan.guard import atoms
@@ -14,8 +15,6 @@ from plancheck.plan.guard import atoms
 if TYPE_CHECKING:
     from plancheck.circuit.facts import Facts
     from plancheck.plan.graph import Branch
-
-METAL = ("conductor", "link", "protector", "contact")
 
 
 def acts(facts: Facts, sense: Branch, variation: Variation = AS_DRAWN) -> Truth:

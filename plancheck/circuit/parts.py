@@ -8,6 +8,8 @@ from plancheck.plan.guard import All, AnyOf, Constant, Guard, Not
 
 JOINTS = ("contact", "link", "protector")
 """Parts that lose no volts. A conductor of no ohms, a jumper, is a link to a frame."""
+METAL = ("conductor", *JOINTS)
+"""Primitives by which wire and closed metal lead on; a contact only while it is made."""
 
 MANY_PATTERNS = 2_000
 """A network whose contacts can stand in more patterns than this is not assessed."""

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from plancheck.circuit.conditions import Levels
 from plancheck.circuit.demand import greatest_together, within
 from plancheck.circuit.facts import NotAssessed
-from plancheck.circuit.parts import TooManyPatterns
+from plancheck.circuit.parts import METAL, TooManyPatterns
 from plancheck.circuit.readings import UNKNOWN, demand, feeding
 from plancheck.circuit.values import Incomplete, rating
 from plancheck.plan.graph import Branch, on_a_loop_with
@@ -28,8 +28,6 @@ Home = tuple["Network", int]
 """A network that a branch is in, and its number there."""
 Share = Callable[[Branch], float]
 """Amperes that a load adds; 0 for one that is not asked about."""
-
-_METAL = ("conductor", "link", "protector", "contact")
 
 
 def inrush_beyond(load: Branch) -> float:
@@ -134,7 +132,7 @@ def _way(states: NetworkStates, load: Branch, source: int, bits: int) -> list[Br
     """Metal between a source and a load and back, in a pattern."""
     conducting = states.conducting(bits)
     branches = states.network.branches
-    metal = [b for i, b in enumerate(branches) if bits >> i & 1 and (b.what in _METAL or i in conducting)]
+    metal = [b for i, b in enumerate(branches) if bits >> i & 1 and (b.what in METAL or i in conducting)]
     return on_a_loop_with(load, [*metal, branches[source]])
 
 

@@ -7,11 +7,10 @@ from collections.abc import Callable, Sequence
 from functools import cached_property
 
 from plancheck.circuit.groups import Groups
+from plancheck.circuit.parts import METAL
 from plancheck.circuit.protection import Protection
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
-
-_METAL = ("conductor", "link", "protector", "contact")
 
 
 class Touch:
@@ -59,7 +58,7 @@ class Touch:
 
     def metal(self, branches: Sequence[Branch]) -> list[Branch]:
         """Those branches that feed by metal: sources, wire, contacts, and one-ways unless they suppress a load."""
-        feeding = (*_METAL, "source", "one-way")
+        feeding = (*METAL, "source", "one-way")
         return [b for b in branches if b.what in feeding and b.key not in self._suppressing]
 
     def _reach(self, start: str, stop: Callable[[str], bool]) -> list[str]:
@@ -71,7 +70,7 @@ class Touch:
             terminal = queue.pop()
             for branch in self.graph.at[terminal]:
                 other = branch.b if branch.a == terminal else branch.a
-                passes = branch.what in _METAL or branch.style == "resistive"
+                passes = branch.what in METAL or branch.style == "resistive"
                 if passes and other not in seen and not stop(other):
                     seen[other] = None
                     queue.append(other)
@@ -104,7 +103,7 @@ class Touch:
     def _regions(self) -> tuple[dict[str, str], dict[str, set[str]]]:
         """Each terminal's region (all that metal can join without passing a pole), and the poles each touches."""
         joined = Groups[str]()
-        metal = [b for b in self.graph.branches if b.what in _METAL]
+        metal = [b for b in self.graph.branches if b.what in METAL]
         for branch in metal:
             if branch.a not in self._poles and branch.b not in self._poles:
                 joined.join(branch.a, branch.b)
@@ -160,7 +159,7 @@ class Touch:
         """Each terminal's net by wire and protectors, and the devices whose plus, or AC pole, stands on each net."""
         joined = Groups[str]()
         for branch in self.graph.branches:
-            if branch.what in _METAL and branch.what != "contact":
+            if branch.what in METAL and branch.what != "contact":
                 joined.join(branch.a, branch.b)
         supplies: dict[str, set[str]] = defaultdict(set)
         for pole, sources in self._poles.items():
