@@ -6,7 +6,7 @@ import os
 
 import pytest
 
-from plancheck.cli.pack_shelf import SETTING
+from plancheck.library.pack_shelf import SETTING
 from tests.faults.table import PROPERTY, lines
 from tests.outside import not_run
 

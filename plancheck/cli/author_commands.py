@@ -10,10 +10,10 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from plancheck.cli.files import IncludeReader, read_text, shown_name
-from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, put, written
-from plancheck.cli.parser import UsageError
+from plancheck.library.files import IncludeReader, read_text, shown_name
+from plancheck.library.load import Library, load_library
+from plancheck.library.refusal import UsageError
 from plancheck.nearest import nearest
 from plancheck.plan.adopt import adopted_by
 from plancheck.review.review import review_text
@@ -161,7 +161,7 @@ def _pack_line(pack: str, folder: Path | None) -> str:
 
 def _create(path: str, text: str) -> int:
     """Writes a file that must not be there yet."""
-    from plancheck.cli.output import reason
+    from plancheck.library.refusal import reason
 
     try:
         with open(path, "x", encoding="utf-8", newline="\n") as file:

@@ -7,13 +7,13 @@ from argparse import Namespace
 from collections.abc import Callable
 from pathlib import Path
 
-from plancheck.cli.files import Found, IncludeReader, read_text, shown_name
-from plancheck.cli.house import ByHouse
-from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
-from plancheck.cli.parser import UsageError
 from plancheck.cli.review_command import check_target, own_fault
 from plancheck.finding import Mistake
+from plancheck.library.files import Found, IncludeReader, read_text, shown_name
+from plancheck.library.house import ByHouse
+from plancheck.library.load import Library, load_library
+from plancheck.library.refusal import UsageError
 from plancheck.nearest import did_you_mean
 from plancheck.plan.adopt import adopted_by
 from plancheck.render.layout import Page

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from plancheck.cli.existing_record import RecordFile, file_seen_from, folder_of, read_file
-from plancheck.cli.files import find_plans, read_text
-from plancheck.cli.house import ByHouse
-from plancheck.cli.library import load_library
 from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put, takes_colour, write_whole
-from plancheck.cli.parser import UsageError
 from plancheck.cli.review_command import check_target, day_of, reviewed
 from plancheck.finding import Mistake
+from plancheck.library.files import find_plans, read_text
+from plancheck.library.house import ByHouse
+from plancheck.library.load import load_library
+from plancheck.library.refusal import UsageError
 from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
 from plancheck.review.existing import PlanRecord, Record, is_recordable, recorded, shortened

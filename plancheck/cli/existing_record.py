@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from plancheck.cli.files import read_text, shown_name
 from plancheck.finding import Mistake
+from plancheck.library.files import read_text, shown_name
 from plancheck.review.existing import PlanRecord, Record, is_of, set_apart
 from plancheck.review.record_text import plan_place, read_record
 from plancheck.review.report import PlanReport, SetApart, unread

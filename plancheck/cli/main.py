@@ -9,7 +9,8 @@ from collections.abc import Sequence
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit status; usage and interruptions are told in a line."""
-    from plancheck.cli.parser import UsageError, parse
+    from plancheck.cli.parser import parse
+    from plancheck.library.refusal import UsageError
 
     try:
         options = parse(sys.argv[1:] if arguments is None else arguments)

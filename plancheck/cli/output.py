@@ -6,6 +6,8 @@ import os
 import sys
 from typing import TextIO
 
+from plancheck.library.refusal import reason
+
 UNREAD = 2
 """Exit status: something could not be read, analysed, written, or understood."""
 
@@ -89,12 +91,6 @@ def _discard(path: str) -> None:
         os.unlink(path)
     except (OSError, ValueError):
         return
-
-
-def reason(trouble: Exception) -> str:
-    """What the system says, in lower case and without its numbers."""
-    said = getattr(trouble, "strerror", None) or str(trouble) or type(trouble).__name__
-    return str(said)[:1].lower() + str(said)[1:]
 
 
 def page_width(asked: int | None, stream: TextIO) -> int:

@@ -7,6 +7,8 @@ import re
 from collections.abc import Callable, Sequence
 from typing import NoReturn
 
+from plancheck.library.refusal import UsageError
+
 SEVERITIES = ("error", "warning", "note")
 FORMATS = ("text", "json")
 DOCUMENT_FORMATS = ("text", "json", "csv")
@@ -157,10 +159,6 @@ HELP = {
     "existing": _EXISTING,
     "rules": _RULES,
 }
-
-
-class UsageError(Exception):
-    """The command was not understood; the text says why, in words of our own."""
 
 
 class _Parser(argparse.ArgumentParser):

@@ -11,13 +11,13 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from plancheck.cli.files import Found, IncludeReader, find_plans, is_shared, read_text
-from plancheck.cli.house import ByHouse
-from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, page_width, takes_colour, where_raised, written
-from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
 from plancheck.finding import Mistake, Severity
+from plancheck.library.files import Found, IncludeReader, find_plans, is_shared, read_text
+from plancheck.library.house import ByHouse
+from plancheck.library.load import Library, load_library
+from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
 from plancheck.review.report import PlanReport, unread
 from plancheck.review.review import review_text

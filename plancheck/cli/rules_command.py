@@ -9,11 +9,11 @@ from dataclasses import replace
 from datetime import date
 
 from plancheck.cli.author_commands import manual, new, rule_called, why, whys
-from plancheck.cli.house import named_house, read_house_file
-from plancheck.cli.library import Library, load_library
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
-from plancheck.cli.parser import UsageError
 from plancheck.cli.progress import Progress
+from plancheck.library.house import named_house, read_house_file
+from plancheck.library.load import Library, load_library
+from plancheck.library.refusal import UsageError
 from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
 from plancheck.review.report import PlanReport

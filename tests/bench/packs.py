@@ -12,7 +12,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from plancheck.cli.pack_shelf import SETTING
+from plancheck.library.pack_shelf import SETTING
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = 30
@@ -27,7 +27,7 @@ import plancheck.plan, plancheck.rulebook
 for package in (plancheck.plan, plancheck.rulebook):
     for module in pkgutil.iter_modules(package.__path__, package.__name__ + "."):
         importlib.import_module(module.name)
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.shipped import rules_folder
 
 def floor():

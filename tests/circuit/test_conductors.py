@@ -7,7 +7,7 @@ import pytest
 
 from plancheck.circuit.conductors import Conductors
 from plancheck.circuit.facts import Facts
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from plancheck.source import Source

@@ -12,8 +12,8 @@ from plancheck.circuit.conditions import Truth
 from plancheck.circuit.facts import Facts, NotAssessed
 from plancheck.circuit.idle import IdleContacts
 from plancheck.circuit.variation import STUCK, WELDED, Failure, Variation
-from plancheck.cli.files import IncludeReader, read_text
-from plancheck.cli.library import load_library
+from plancheck.library.files import IncludeReader, read_text
+from plancheck.library.load import load_library
 from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from plancheck.source import Source

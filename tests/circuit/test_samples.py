@@ -10,8 +10,8 @@ import pytest
 
 from plancheck.circuit.conditions import Levels, Space
 from plancheck.circuit.facts import Facts
-from plancheck.cli.files import IncludeReader, read_text
-from plancheck.cli.library import load_library
+from plancheck.library.files import IncludeReader, read_text
+from plancheck.library.load import load_library
 from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from tests.circuit.agreement import close, compare, situations

@@ -10,7 +10,7 @@ from functools import cache
 import pytest
 
 from plancheck.circuit.facts import Facts
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.kinds import Kinds
 from plancheck.plan.resolve import resolve
 from plancheck.source import Source

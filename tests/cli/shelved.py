@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from plancheck.cli.pack_shelf import SETTING
+from plancheck.library.pack_shelf import SETTING
 from plancheck.rulebook import read as rule_reading
 from plancheck.syntax import read as kind_reading
 from tests.cli.calling import Caller, Outcome

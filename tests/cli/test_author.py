@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from tests.cli.calling import Caller
 from tests.cli.plans import FAULTY, HOUSE_RULE, SOUND
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.cli.files import (
+from plancheck.library.files import (
     MOST_BYTES,
     IncludeReader,
     find_plans,
@@ -15,7 +15,7 @@ from plancheck.cli.files import (
     read_text,
     shown_name,
 )
-from plancheck.cli.packs import pack_files
+from plancheck.library.packs import pack_files
 from plancheck.source import Source
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.cli.packs import MOST_ENTRIES, MOST_FILES
+from plancheck.library.packs import MOST_ENTRIES, MOST_FILES
 from tests.cli.calling import Caller
 from tests.cli.plans import HOUSE_RULE, SOUND
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.cli.house import HOUSE_FILE
+from plancheck.library.house import HOUSE_FILE
 from tests.cli.calling import Caller
 from tests.cli.plans import HOUSE_RULE, SOUND
 

@@ -11,7 +11,7 @@ import lark
 import pytest
 
 from plancheck import __version__
-from plancheck.cli import pack_shelf
+from plancheck.library import pack_shelf
 from tests.cli.calling import CHECKOUT, Caller, Outcome
 from tests.cli.plans import HOUSE_RULE
 from tests.cli.shelved import HORN, LOUD, Review, entries, forget
@@ -98,7 +98,7 @@ def test_what_reads_and_checks_is_part_of_the_name() -> None:
     package = CHECKOUT / "plancheck"
     for file in (
         package / "rulebook/check.py", package / "rulebook/words_of_parts.py", package / "plan/declare.py",
-        package / "syntax/tree.py", package / "units.py", package / "cli/pack_shelf.py",
+        package / "syntax/tree.py", package / "units.py", package / "library/pack_shelf.py",
         CHECKOUT / "grammar/rules.lark",
     ):  # fmt: skip
         found = file.stat()

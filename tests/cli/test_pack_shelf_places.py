@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from plancheck.cli import pack_shelf
-from plancheck.cli.pack_shelf import MOST_ENTRIES, SETTING
+from plancheck.library import pack_shelf
+from plancheck.library.pack_shelf import MOST_ENTRIES, SETTING
 from tests.cli.calling import CHECKOUT, Caller
 from tests.cli.shelved import Review, entries
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from tests.cli.calling import Caller
 from tests.cli.plans import HOUSE_RULE
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.model import Device, Plan, Primitive
 from plancheck.plan.resolve import resolve
 from plancheck.source import Source

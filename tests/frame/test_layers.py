@@ -14,11 +14,14 @@ PACKAGE = Path(plancheck.__file__).parent
 
 LAYERS = {
     "source": 0, "finding": 0, "units": 0, "nearest": 0, "shipped": 0, "__init__": 0,
-    "syntax": 1, "plan": 2, "circuit": 3, "rulebook": 4, "review": 5, "render": 6, "cli": 7, "__main__": 7,
+    "syntax": 1, "plan": 2, "circuit": 3, "rulebook": 4, "review": 5, "render": 6, "library": 6,
+    "authoring": 7, "editor": 8, "cli": 9, "__main__": 9,
 }  # fmt: skip
 
 ONLY_IMPORTER = {
     "networkx": "plan/graph.py",
+    "pygls": "editor/",
+    "lsprotocol": "editor/",
     "numpy": "circuit/",
     "scipy": "circuit/",
     "pint": "units.py",
@@ -79,5 +82,5 @@ def test_nobody_imports_what_is_not_declared() -> None:
     import sys
 
     outside = {name.split(".")[0] for path in _modules() for name in _imports(path)}
-    declared = {"plancheck", "lark", "pydantic", "networkx", "numpy", "pint"}
+    declared = {"plancheck", "lark", "pydantic", "networkx", "numpy", "pint", "pygls", "lsprotocol"}
     assert outside - declared - set(sys.stdlib_module_names) == set()

@@ -14,9 +14,9 @@ import pytest
 from plancheck.circuit.conditions import Space
 from plancheck.circuit.facts import Facts
 from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
-from plancheck.cli.files import IncludeReader
-from plancheck.cli.library import load_library
 from plancheck.finding import Finding
+from plancheck.library.files import IncludeReader
+from plancheck.library.load import load_library
 from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.judge import judge

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.render.manual import pages
 from plancheck.render.manual_html import manual_html
 from plancheck.render.manual_markdown import manual_markdown

@@ -7,8 +7,8 @@ from itertools import pairwise
 from pathlib import Path
 
 import plancheck
-from plancheck.cli.files import IncludeReader
-from plancheck.cli.library import Library, load_library
+from plancheck.library.files import IncludeReader
+from plancheck.library.load import Library, load_library
 from plancheck.review.document import Document, FailureDocument, SequenceDocument, failures, read_document, sequence
 from plancheck.review.sequence import DoorSequence, Outcome, Row
 from plancheck.source import Source

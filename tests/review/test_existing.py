@@ -7,8 +7,8 @@ from datetime import date
 
 import pytest
 
-from plancheck.cli.library import Library, load_library
 from plancheck.finding import Evidence, Finding, Severity
+from plancheck.library.load import Library, load_library
 from plancheck.review.existing import PlanRecord, is_of, is_recordable, recorded, set_apart, shortened
 from plancheck.review.report import PlanReport
 from plancheck.review.review import review_text

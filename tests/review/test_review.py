@@ -8,8 +8,8 @@ from functools import cache
 
 import pytest
 
-from plancheck.cli.library import Library, load_library
 from plancheck.finding import Mistake, Severity, VarianceRecord
+from plancheck.library.load import Library, load_library
 from plancheck.review.report import READING, PlanReport, in_order, reading_finding, unread
 from plancheck.review.review import PARTLY_READ, review_text
 from plancheck.source import Source, Span

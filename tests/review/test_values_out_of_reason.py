@@ -11,7 +11,7 @@ from functools import cache
 
 import pytest
 
-from plancheck.cli.library import Library, load_library
+from plancheck.library.load import Library, load_library
 from plancheck.plan.kinds import Kind
 from plancheck.plan.pattern import Literal, Maybe, Part, Pattern, Slot
 from plancheck.plan.resolve import resolve

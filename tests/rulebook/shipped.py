@@ -6,8 +6,8 @@ from datetime import date
 from functools import cache
 
 from plancheck.circuit.facts import Facts
-from plancheck.cli.library import Library, load_library
 from plancheck.finding import Finding
+from plancheck.library.load import Library, load_library
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.judge import Verdicts, judge
 from plancheck.source import Source

@@ -8,7 +8,7 @@ import pytest
 
 from plancheck.circuit.acting import devices_acting_on
 from plancheck.circuit.facts import Facts
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.judge import Verdicts, judge
 from plancheck.rulebook.load import load_rules

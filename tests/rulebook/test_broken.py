@@ -8,8 +8,8 @@ from collections.abc import Sequence
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from plancheck.cli.library import load_library
 from plancheck.finding import Mistake
+from plancheck.library.load import load_library
 from plancheck.plan.kinds import Kinds
 from plancheck.rulebook.load import load_rules
 from plancheck.shipped import rules_folder

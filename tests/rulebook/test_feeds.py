@@ -8,7 +8,7 @@ import pytest
 
 from plancheck.circuit.facts import Facts
 from plancheck.circuit.variation import AS_DRAWN
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.things import Inventory
 from plancheck.source import Source

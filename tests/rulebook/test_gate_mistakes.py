@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 import plancheck
-from plancheck.cli.library import Library, load_library
+from plancheck.library.load import Library, load_library
 from plancheck.review.review import review_text
 from plancheck.source import Source
 

@@ -9,7 +9,7 @@ import pytest
 from plancheck.circuit.facts import Facts
 from plancheck.circuit.loops import acts, bridged, commanding, on_loop, resistance
 from plancheck.circuit.variation import Failure, Variation
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.graph import Branch
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.judge import Verdicts, judge

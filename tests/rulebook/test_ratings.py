@@ -10,7 +10,7 @@ from functools import cache
 
 import pytest
 
-from plancheck.cli.library import Library, load_library
+from plancheck.library.load import Library, load_library
 from plancheck.review.report import PlanReport
 from plancheck.review.review import review_text
 from plancheck.source import Source

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.edition import Edition, read_edition
 from plancheck.review.review import review_text
 from plancheck.rulebook.changed import applying

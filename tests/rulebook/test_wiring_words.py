@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from plancheck.circuit.facts import Facts
-from plancheck.cli.library import load_library
+from plancheck.library.load import load_library
 from plancheck.plan.resolve import resolve
 from plancheck.rulebook.judge import judge
 from plancheck.rulebook.load import load_rules

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from plancheck.cli.house import HOUSE_FILE
+from plancheck.library.house import HOUSE_FILE
 from tests.cli.calling import Caller
 from tests.samples.expectations import Spot, compared, expected_of
 from tests.samples.test_samples import SAMPLES
@@ -44,7 +44,7 @@ def test_the_faulty_plan_shows_what_its_lines_say(plancheck: Caller) -> None:
     assert outcome.status == 1
     (plan,) = json.loads(outcome.out)["plans"]
     found = {Spot(f["at"]["file"], f["at"]["line"], f["rule"]) for f in plan["findings"]}
-    from plancheck.cli.files import read_text
+    from plancheck.library.files import read_text
 
     source, _ = read_text(FAULTY)
     assert compared(expected_of(source), found) == ""

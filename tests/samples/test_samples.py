@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 import plancheck
-from plancheck.cli.files import IncludeReader, read_text
-from plancheck.cli.library import load_library
 from plancheck.cli.review_command import exit_status
 from plancheck.finding import Severity
+from plancheck.library.files import IncludeReader, read_text
+from plancheck.library.load import load_library
 from plancheck.review.report import PlanReport
 from plancheck.review.review import review_text
 from plancheck.source import Source

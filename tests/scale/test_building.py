@@ -8,8 +8,8 @@ from functools import cache
 
 import pytest
 
-from plancheck.cli.library import Library, load_library
 from plancheck.finding import Severity
+from plancheck.library.load import Library, load_library
 from plancheck.plan.include import Include
 from plancheck.plan.resolve import resolve
 from plancheck.review.review import review_text

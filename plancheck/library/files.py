@@ -9,8 +9,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from plancheck.cli.output import reason
 from plancheck.finding import Mistake
+from plancheck.library.refusal import reason
 from plancheck.source import Source, Span
 
 MOST_BYTES = 4_000_000

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
 
-from plancheck.cli.files import read_text, shown_name
-from plancheck.cli.house import HouseFolders, names_of
-from plancheck.cli.pack_shelf import Loaded, PackShelf
-from plancheck.cli.packs import PackFiles, checked_texts, named_folder, pack_files
 from plancheck.finding import Mistake
+from plancheck.library.files import read_text, shown_name
+from plancheck.library.house import HouseFolders, names_of
+from plancheck.library.pack_shelf import Loaded, PackShelf
+from plancheck.library.packs import PackFiles, checked_texts, named_folder, pack_files
 from plancheck.plan.kinds import Kinds, load_kinds
 from plancheck.review.adopted import Adopted, PackNote
 from plancheck.review.report import PlanReport, unread

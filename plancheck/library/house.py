@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from plancheck.cli.files import read_text, shown_name
-from plancheck.cli.parser import UsageError
 from plancheck.finding import Mistake
+from plancheck.library.files import read_text, shown_name
+from plancheck.library.refusal import UsageError
 from plancheck.rulebook.house import House, read_house
 from plancheck.source import Source, Span
 

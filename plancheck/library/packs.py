@@ -12,10 +12,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from plancheck.cli.files import IncludeReader, is_shared, read_text, refused, shown_name
-from plancheck.cli.output import reason
-from plancheck.cli.parser import UsageError
 from plancheck.finding import Mistake
+from plancheck.library.files import IncludeReader, is_shared, read_text, refused, shown_name
+from plancheck.library.refusal import UsageError, reason
 from plancheck.plan.kinds import Kinds
 from plancheck.plan.resolve import resolve
 from plancheck.source import Source
