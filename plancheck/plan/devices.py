@@ -89,7 +89,7 @@ class Devices:
             return preset.kind, preset
         if f'"{name}"' not in self.register.doubtful:
             at = statement.span(node.kind.start, node.kind.end)
-            hint = self.mistakes.hint(name, self.house)
+            hint = self.mistakes.hint(name, self.mistakes.known("house device", self.house))
             headline = f"There is no house device “{name}”"
             self.mistakes.add(at, headline, f"“{name}”", "a declared house device", hint)
         return None, None
@@ -99,7 +99,7 @@ class Devices:
         if kind is None and word.text not in self.register.doubtful:
             at = statement.span(word.start, word.end)
             pack = self.kinds.elsewhere.get(word.text)
-            near = self.mistakes.hint(word.text, self.kinds.by_name)
+            near = self.mistakes.hint(word.text, self.mistakes.known("kind", self.kinds.by_name))
             hint = f'The pack “{pack}” has it; a plan takes it in with: adopt "{pack}"' if pack else near
             self.mistakes.add(at, f"There is no kind “{word.text}”", f"“{word.text}”", "a declared kind", hint)
         return kind

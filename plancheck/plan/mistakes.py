@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import islice
 
 from plancheck.finding import Mistake
@@ -16,10 +16,16 @@ _MOST_COMPARISONS = 200_000
 
 
 class Mistakes:
-    """A growing list of mistakes. A typical placed fifty times tells its mistake once."""
+    """A growing list of mistakes. A typical placed fifty times tells its mistake once.
 
-    def __init__(self) -> None:
+    Of a part of a plan, `whole` gives the names of the whole, by what they are the names of.
+    """
+
+    def __init__(self, whole: Mapping[str, Sequence[str]] | None = None) -> None:
         self.told: list[Mistake] = []
+        self.whole = whole or {}
+        self.asked_whole = False
+        """Whether something told hangs on names of the whole plan."""
         self._seen: set[tuple[str, int, int, str]] = set()
         self._comparisons = 0
 
@@ -41,6 +47,11 @@ class Mistakes:
             headline, found, expected, also_at = "There are more mistakes", f"{MOST_MISTAKES:,} up to here", "", ()
             hint = "Mend the first ones."
         self.told.append(Mistake(at, headline, found, expected, hint, also_at))
+
+    def known(self, what: str, own: Iterable[str]) -> Sequence[str]:
+        """Names of the whole plan, of devices, say; `own` are those at hand, which are all unless this is a part."""
+        self.asked_whole = True
+        return self.whole[what] if what in self.whole else list(own)
 
     def hint(self, name: str, names: Collection[str]) -> str:
         """The nearest of some names to one that is not among them, or nothing."""

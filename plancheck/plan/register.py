@@ -27,7 +27,7 @@ class Register:
         device = self.by_name.get(name)
         if device is None and not self.is_doubtful(name):
             expected = "the name of a device of this plan"
-            hint = self.mistakes.hint(name, self.by_name)
+            hint = self.mistakes.hint(name, self.mistakes.known("device", self.by_name))
             self.mistakes.add(at, f"“{name}” is not declared", f"“{name}”", expected, hint, scope.placed_at)
         return device
 
@@ -39,10 +39,14 @@ class Register:
         """Whether the kind of a device is a lock; a mistake where it is not: nothing asked of locks would be asked."""
         if device.base == "lock":
             return True
-        locks = [name for name, other in self.by_name.items() if other.base == "lock"]
+        locks = self.mistakes.known("lock", self.of_base("lock"))
         expected = f"a lock of this plan: {listed(locks)}" if locks else "a lock; this plan declares none"
         self.mistakes.add(at, f"“{device.name}” is no lock", f"“{device.name}”, a {device.kind}", expected)
         return False
+
+    def of_base(self, base: str) -> list[str]:
+        """Names of the devices of a base class."""
+        return [name for name, device in self.by_name.items() if device.base == base]
 
     def has_terminal(self, device: Device, terminal: str, at: Span) -> bool:
         """Whether the device has the terminal; a mistake where it has not."""

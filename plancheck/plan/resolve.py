@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from plancheck.finding import Mistake
 from plancheck.plan.devices import Devices
 from plancheck.plan.header import WHOLE_PLAN, Headers, read_header, read_variance
-from plancheck.plan.include import Gathering, Include
+from plancheck.plan.include import Gathering, Include, read_whole
 from plancheck.plan.kinds import Kinds, declared_kinds
+from plancheck.plan.mentions import spoken_of
 from plancheck.plan.mistakes import Mistakes
 from plancheck.plan.model import Plan, Variance, Wire
 from plancheck.plan.register import Register
@@ -20,8 +20,6 @@ from plancheck.plan.wires import Wires
 from plancheck.source import Source
 from plancheck.syntax import nodes
 from plancheck.syntax.nodes import Statement
-
-_NAMES = re.compile(r"\"[^\"\r\n]*\"|[^\W\d_][^\s\"{}();,:#]*")
 
 
 @dataclass(slots=True)
@@ -47,27 +45,37 @@ def resolve(
     `beside` are texts of devices and typicals that the plan may speak of without `use`: those of packs that apply.
     """
     mistakes = Mistakes()
-    gathering = Gathering(include, mistakes)
-    statements = [statement for text in (*beside, source) for statement in gathering.once(text)]
+    statements = gathered(source, include, beside, mistakes)
+    return resolve_statements(source, statements, kinds, mistakes), mistakes.told
+
+
+def gathered(source: Source, include: Include, beside: Iterable[Source], mistakes: Mistakes) -> list[Statement]:
+    """The statements of a plan: of texts beside it, of all that it uses, its own; in order."""
+    gathering = Gathering(include, mistakes, read_whole)
+    runs = (run for text in (*beside, source) for run in gathering.once(text))
+    return [statement for text, start, end in runs for statement in text.statements[start:end]]
+
+
+def resolve_statements(source: Source, statements: Sequence[Statement], kinds: Kinds, mistakes: Mistakes) -> Plan:
+    """The plan that statements draw, of which `source` is the text that says what plan it is."""
     kinds, wrong = declared_kinds(statements, kinds)
     for mistake in wrong:
         mistakes.add(mistake.at, mistake.headline, mistake.found, mistake.expected, mistake.hint, mistake.also_at)
-    doubtful = {name for statement in statements if statement.node is None for name in _spoken_of(statement)}
+    doubtful = {name for statement in statements if statement.node is None for name in spoken_of(statement)}
     register, headers = Register(mistakes, doubtful), Headers()
     typicals, devices = Typicals(mistakes, doubtful), Devices(kinds, register, mistakes)
     work = _Work(source, kinds, mistakes, headers, register, typicals, devices, [])
     _declare(statements, work)
     devices.resolve_names()
     wires, variances = _connect(work)
-    plan = Plan(
+    return Plan(
         source, headers.title, headers.revision, headers.dated, headers.jurisdiction, tuple(headers.adopts),
         headers.low, headers.high, register.by_name, wires, variances, headers.at,
         tuple(headers.editions),
     )  # fmt: skip
-    return plan, mistakes.told
 
 
-def _declare(statements: list[Statement], work: _Work) -> None:
+def _declare(statements: Sequence[Statement], work: _Work) -> None:
     """Typicals and house devices first, since a plan may use them before it declares them; then devices in order."""
     for statement in statements:
         _refuse_variances(statement, work.mistakes)
@@ -135,9 +143,3 @@ def _check_subject(variance: Variance, node: nodes.Variance, statement: Statemen
     device = work.register.find(name, at, scope)
     if device is not None and colon:
         work.register.has_terminal(device, terminal, at)
-
-
-def _spoken_of(statement: Statement) -> list[str]:
-    """Names in the first line of a statement that could not be read: what it may have declared."""
-    line = re.split(r"[\r\n]", statement.text, maxsplit=1)[0]
-    return _NAMES.findall(line[:400])[:4]

@@ -116,7 +116,7 @@ class Typicals:
         if known is None:
             if name.text not in self.doubtful:
                 at, found = statement.span(name.start, name.end), f"“{name.text}”"
-                hint = self.mistakes.hint(name.text, self.by_name)
+                hint = self.mistakes.hint(name.text, self.mistakes.known("typical", self.by_name))
                 self.mistakes.add(at, f"There is no typical “{name.text}”", found, "a declared typical", hint)
             return None
         wanted = {p.text for p in known[0].parameters}
@@ -233,6 +233,12 @@ class Typicals:
                     names.update(_run(part, count) if count <= MOST_STATEMENTS else ())
             self._local[name] = frozenset(names)
         return self._local[name]
+
+
+def names_placed(node: nodes.Place) -> list[str]:
+    """What a `place` statement places, by name; of more than could be placed the first alone."""
+    count = _length(node)
+    return _run(node, count) if count <= MOST_DEVICES else [node.first.text]
 
 
 def _length(node: nodes.Place) -> int:

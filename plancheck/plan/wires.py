@@ -65,7 +65,7 @@ class Wires:
         device = self.register.by_name.get(cable)
         if device is None:
             if not self.register.is_doubtful(cable):
-                cables = [d.name for d in self.register.by_name.values() if d.base == "cable"]
+                cables = self.mistakes.known("cable", self.register.of_base("cable"))
                 hint = self.mistakes.hint(cable, cables)
                 headline = f"The cable “{cable}” is not declared"
                 self.mistakes.add(at, headline, f"“{cable}”", "the name of a cable", hint, scope.placed_at)

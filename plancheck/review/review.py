@@ -68,7 +68,7 @@ def review_text(
         packs=adopted.packs,
         house=adopted.house,
         changes=rulebook.cases,
-        rules_of_review=frozenset(rule.id for rule in rulebook.rules if any(group.late for group in rule.groups)),
+        rules_of_review=frozenset(rule.id for rule in rulebook.rules if rule.late),
         unjudged_rules=frozenset(verdicts.rules_run if unsolved else (gap.rule for gap in verdicts.gaps)),
     )
 

@@ -21,7 +21,7 @@ from plancheck.rulebook.things import Gap, Inventory, VarianceCase
 
 if TYPE_CHECKING:
     from plancheck.circuit.facts import Facts
-    from plancheck.plan.model import Variance
+    from plancheck.plan.model import Plan, Variance
 
 Progress = Callable[[int, int], None]
 """Told how many rules are done, of how many."""
@@ -37,50 +37,100 @@ class Verdicts:
     conditions: int
 
 
+Named = tuple[Finding, frozenset[str]]
+"""A finding, and the names that a variance for it may give."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What the rules say of the things of a plan, or of a part of one, before anything is made of it."""
+
+    findings: Sequence[Named] = ()
+    gaps: Sequence[Gap] = ()
+    conditions: int = 0
+
+
 def judge(rulebook: Rulebook, facts: Facts, today: date, on_progress: Progress | None = None) -> Verdicts:
     """Hold every rule that applies to the plan against it; those about gaps and variances come last."""
-    plan = facts.plan
+    inventory = inventory_of(rulebook, facts)
+    early, late = parted(rulebook, facts.plan)
+
+    def told(done: int) -> None:
+        if on_progress is not None:
+            on_progress(done, len(early) + len(late))
+
+    judgement = judge_things(early, inventory, told)
+    return judge_rest(rulebook, inventory, judgement, facts.plan.variances, today, lambda done: told(len(early) + done))
+
+
+def inventory_of(rulebook: Rulebook, facts: Facts) -> Inventory:
+    """The things of a plan, or of a part of one, for rules to go through."""
     inventory = Inventory(facts, rulebook.vocabulary.device_slots, rulebook.topics)
     inventory.changes = rulebook.cases
+    return inventory
+
+
+def parted(rulebook: Rulebook, plan: Plan) -> tuple[list[Rule], list[Rule]]:
+    """The rules that apply to a plan: those of its things, and those of what these leave behind."""
     rules = [r for r in rulebook.rules if r.runs_in(plan.jurisdiction)]
-    early = [r for r in rules if not any(g.late for g in r.groups)]
-    late = [r for r in rules if any(g.late for g in r.groups)]
-    run = _Run(inventory, len(rules), on_progress)
-    run.rules(early)
-    findings, cases = _under_variances(run.findings, plan.variances, rulebook, today)
-    inventory.gaps, inventory.variances = told_together(run.gaps), cases
-    run.findings = []
-    run.scope.spent = 0  # what the others spent must not silence those that tell of it
-    run.rules(late)
-    found = tuple(findings) + tuple(finding for finding, _ in run.findings)
-    return Verdicts(found, tuple(run.gaps), tuple(r.id for r in rules), run.scope.conditions)
+    return [r for r in rules if not r.late], [r for r in rules if r.late]
+
+
+def judge_things(
+    rules: Iterable[Rule], inventory: Inventory, on_progress: Callable[[int], None] | None = None, part: bool = False
+) -> Judgement:
+    """Hold rules against things; of a `part` nothing is asked that is asked of the plan as a whole."""
+    run = _Run(inventory, on_progress, part)
+    run.rules(rules)
+    return Judgement(run.findings, list(run.gaps), run.scope.conditions)
+
+
+def judge_rest(
+    rulebook: Rulebook,
+    inventory: Inventory,
+    judged: Judgement,
+    variances: Sequence[Variance],
+    today: date,
+    on_progress: Callable[[int], None] | None = None,
+) -> Verdicts:
+    """What has been judged, under the plan's variances, and what the rules about gaps and variances say of it."""
+    early, late = parted(rulebook, inventory.plan)
+    findings, cases = _under_variances(judged.findings, variances, rulebook, today)
+    place_of = {rule.id: i for i, rule in enumerate(early)}
+    gaps = sorted(judged.gaps, key=lambda gap: (place_of[gap.rule], gap.at.order, gap.subject, gap.reason))
+    inventory.gaps, inventory.variances = told_together(gaps), cases
+    # What the others spent must not silence those that tell of it: they count anew.
+    rest = judge_things(late, inventory, on_progress)
+    found = tuple(findings) + tuple(finding for finding, _ in rest.findings)
+    every = dict.fromkeys((*gaps, *rest.gaps))
+    rules = tuple(r.id for r in (*early, *late))
+    return Verdicts(found, tuple(every), rules, judged.conditions + rest.conditions)
 
 
 class _Run:
     """The rules at work on one plan."""
 
-    def __init__(self, inventory: Inventory, total: int, on_progress: Progress | None) -> None:
+    def __init__(self, inventory: Inventory, on_progress: Callable[[int], None] | None, part: bool) -> None:
         self.inventory = inventory
         self.scope = Scope(inventory)
-        self.total = total
-        self.done = 0
         self.on_progress = on_progress
-        self.findings: list[tuple[Finding, frozenset[str]]] = []
-        """Each with the names that a variance for it may give."""
+        self.part = part
+        self.findings: list[Named] = []
         self.gaps: dict[Gap, None] = {}
 
     def rules(self, rules: Iterable[Rule]) -> None:
-        for rule in rules:
+        for done, rule in enumerate(rules, 1):
             self.scope.begin_rule()
             alternatives = rule.limits_in(self.inventory.plan.jurisdiction, self.inventory.plan.editions)
             for number, group in enumerate(rule.groups):
+                if self.part and group.of_the_whole:
+                    continue
                 try:
                     self.walk(rule, group, number, alternatives, 0)
                 except (Unknown, NotAssessed) as reason:
                     self.gap(rule, 0, str(reason))
-            self.done += 1
             if self.on_progress is not None:
-                self.on_progress(self.done, self.total)
+                self.on_progress(done)
 
     def walk(self, rule: Rule, group: Group, number: int, alternatives: list[Alternative], level: int) -> None:
         """Bind one variable to each of its things, and go on with the next; judge where all are bound."""
@@ -146,7 +196,7 @@ def _passes(wheres: Sequence[Run], scope: Scope) -> bool:
 
 
 def _under_variances(
-    found: list[tuple[Finding, frozenset[str]]], variances: Sequence[Variance], rulebook: Rulebook, today: date
+    found: Sequence[Named], variances: Sequence[Variance], rulebook: Rulebook, today: date
 ) -> tuple[list[Finding], list[VarianceCase]]:
     """Mark each finding that a variance in force covers, and tell what became of each variance."""
     used: set[int] = set()

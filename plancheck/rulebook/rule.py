@@ -18,7 +18,7 @@ from plancheck.rulebook.nodes import PlaceMember, SituationNode
 from plancheck.rulebook.quantify import Variable
 from plancheck.rulebook.scope import Checked, Run
 from plancheck.rulebook.template import Template
-from plancheck.rulebook.things import LATE
+from plancheck.rulebook.things import LATE, OF_THE_WHOLE
 from plancheck.rulebook.topics import Topic, cite
 from plancheck.rulebook.vocabulary import Vocabulary
 from plancheck.source import Source, Span
@@ -153,6 +153,11 @@ class Group:
         """Whether it speaks of what the other rules left behind."""
         return any(v.of in LATE for v in self.variables)
 
+    @property
+    def of_the_whole(self) -> bool:
+        """Whether it speaks of the plan as such, or of packs, and not of anything on the plan."""
+        return all(v.of in OF_THE_WHOLE for v in self.variables)
+
 
 @dataclass(frozen=True, slots=True)
 class Rule:
@@ -174,6 +179,11 @@ class Rule:
     """The whole rule, from its keyword to its closing brace."""
     slope: Callable[[str], int]
     """Which way a greater number for a limit goes: see `slope`."""
+
+    @property
+    def late(self) -> bool:
+        """Whether it speaks of what the other rules left behind."""
+        return any(group.late for group in self.groups)
 
     def runs_in(self, jurisdiction: str) -> bool:
         """Whether a plan of that jurisdiction (or of none, empty) is held to it."""

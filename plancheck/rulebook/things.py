@@ -254,6 +254,9 @@ CLASSES: dict[str, ThingClass] = {
 LATE = frozenset({"gap", "variance"})
 """Classes that exist only after the other rules have been judged."""
 
+OF_THE_WHOLE = frozenset({"plan", "change"})
+"""Classes of which a plan has the same things as each of its parts."""
+
 Belongs = Callable[[Inventory, Thing], Sequence[Thing]]
 
 

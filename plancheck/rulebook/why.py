@@ -35,7 +35,7 @@ def account(rule: Rule, book: Rulebook, review: ReviewWith) -> Account:
     """Judge a plan by one rule, watched; with all others beside it where it speaks of what they leave behind."""
     watch = Watch()
     watched = _watched(rule, book, watch)
-    late = any(group.late for group in rule.groups)
+    late = rule.late
     rules = [watched if each.id == rule.id else each for each in book.rules] if late else [watched]
     reviewed = review(book.with_rules(rules))
     return Account(rule, tuple(watch.groups), tuple(watch.record), reviewed)

@@ -32,26 +32,34 @@ def read_statements(source: Source) -> tuple[list[Statement], list[Mistake]]:
     """Every statement of a text, sound or broken, and every mistake found in reading them."""
     if (kept := KEPT.get(source.text)) is not None:
         return [Statement(source, start, source.text[start:end], node) for start, end, node in kept], []
-    if (refusal := _not_text(source)) is not None:
+    if (refusal := not_text(source)) is not None:
         return [], [refusal]
     statements: list[Statement] = []
     mistakes: list[Mistake] = []
-    text = source.text
-    chunks = split(text)
+    chunks = split(source.text)
     if not chunks:
-        return [], [Mistake(Span(source, 0, 0), "The text is empty", "no statement", "a plan")]
+        return [], [empty(source)]
     for chunk in chunks:
-        piece = text[chunk.start : chunk.end]
-        if chunk.unclosed or chunk.end - chunk.start > LONGEST_LINE:
-            reading = _read_odd(piece, chunk, last=chunk is chunks[-1])
-        else:
-            reading = read_text(piece)
+        piece = source.text[chunk.start : chunk.end]
+        reading = read_chunk(piece, chunk, last=chunk is chunks[-1])
         statements.append(Statement(source, chunk.start, piece, reading.node, bool(reading.slips)))
         if reading.slips:
-            mistakes += (_placed(slip, source, chunk.start) for slip in reading.slips)
+            mistakes += (placed(slip, source, chunk.start) for slip in reading.slips)
             if len(mistakes) >= MOST_MISTAKES:
                 return statements, [*mistakes[:MOST_MISTAKES], _rest_not_read(source, chunk.end)]
     return statements, mistakes
+
+
+def empty(source: Source) -> Mistake:
+    """Tells that a text has no statement."""
+    return Mistake(Span(source, 0, 0), "The text is empty", "no statement", "a plan")
+
+
+def read_chunk(text: str, chunk: Chunk, last: bool) -> Reading:
+    """The statement of a chunk, of which `text` is the text; `last` is the chunk behind which no other stands."""
+    if chunk.unclosed or chunk.end - chunk.start > LONGEST_LINE:
+        return _read_odd(text, chunk, last)
+    return read_text(text)
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -86,7 +94,7 @@ def _too_long(found: str, most: str) -> Slip:
     return Slip(0, 1, "This statement is too long to be read", found, f"at most {most}")
 
 
-def _not_text(source: Source) -> Mistake | None:
+def not_text(source: Source) -> Mistake | None:
     nul = source.text.find("\0")
     if nul >= 0:
         return Mistake(Span(source, nul, nul + 1), "This is not a text file", "a NUL character", "plain text in UTF-8")
@@ -97,7 +105,8 @@ def _not_text(source: Source) -> Mistake | None:
     return None
 
 
-def _placed(slip: Slip, source: Source, offset: int) -> Mistake:
+def placed(slip: Slip, source: Source, offset: int) -> Mistake:
+    """A slip of a statement that stands at an offset, as a mistake."""
     at = Span(source, offset + slip.start, offset + slip.end)
     return Mistake(at, slip.headline, slip.found, slip.expected, slip.hint)
 

@@ -8,8 +8,9 @@ it, so that one forgotten brace costs one statement and not the rest of the file
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 BLANKS = " \t\f\v\xa0\u1680\u2000-\u200a\u202f\u205f\u3000\ufeff"
 _BLANK = re.compile(f"[{BLANKS}]*")
@@ -38,27 +39,75 @@ class Chunk:
 
 def split(text: str) -> list[Chunk]:
     """Every top-level statement, in order."""
-    chunks: list[Chunk] = []
-    braces: list[int] = []
-    begin = end = -1
-    balanced: bool | None = None
-    for line_start, first, line_end in _lines(text):
-        if begin >= 0 and braces and first == line_start and not balanced and _BEGINS.match(text, first):
-            balanced = _balances(text) if balanced is None else balanced
-            ends = not balanced
-        else:
-            ends = not braces and not _GOES_ON.match(text, first)
-        if begin >= 0 and ends:
-            chunks.append(Chunk(begin, end, tuple(braces)))
-            braces.clear()
-        if begin < 0 or ends:
-            begin = first
-        end = line_end
-        if text.find("{", first, line_end) >= 0 or text.find("}", first, line_end) >= 0:
-            _count(text, first, line_end, braces)
-    if begin >= 0:
-        chunks.append(Chunk(begin, end, tuple(braces)))
-    return chunks
+    return list(Splitting(text).chunks())
+
+
+class Splitting:
+    """One text on its way to be split, from its beginning or from where a statement begins."""
+
+    def __init__(self, text: str, balances: Callable[[], bool] | None = None) -> None:
+        self.text = text
+        self._balances = balances or (lambda: not depth_of(text, 0, len(text)).unmatched)
+        self.balanced: bool | None = None
+        """Whether every brace of the text has its other: then no block was left open, however the lines stand. None
+        where nothing hung on it."""
+        self.next = -1
+        """Where the statement behind the last chunk begins."""
+
+    def chunks(self, start: int = 0) -> Iterator[Chunk]:
+        """The statements from `start` on."""
+        text = self.text
+        braces: list[int] = []
+        begin = end = -1
+        for line_start, first, line_end in _lines(text, start):
+            if begin >= 0 and braces and first == line_start and _BEGINS.match(text, first):
+                ends = not self._is_balanced()
+            else:
+                ends = not braces and not _GOES_ON.match(text, first)
+            if begin >= 0 and ends:
+                self.next = first
+                yield Chunk(begin, end, tuple(braces))
+                braces.clear()
+            if begin < 0 or ends:
+                begin = first
+            end = line_end
+            if text.find("{", first, line_end) >= 0 or text.find("}", first, line_end) >= 0:
+                _count(text, first, line_end, braces)
+        self.next = len(text)
+        if begin >= 0:
+            yield Chunk(begin, end, tuple(braces))
+
+    def _is_balanced(self) -> bool:
+        if self.balanced is None:
+            self.balanced = self._balances()
+        return self.balanced
+
+
+class Depth(NamedTuple):
+    """What a stretch of text does to the depth of braces: the lowest that it comes to, and where it ends, from 0."""
+
+    lowest: int = 0
+    end: int = 0
+
+    def then(self, other: Depth) -> Depth:
+        """Both stretches, one behind the other."""
+        return Depth(min(self.lowest, self.end + other.lowest), self.end + other.end)
+
+    @property
+    def unmatched(self) -> bool:
+        """Whether a brace lacks its other."""
+        return self.lowest < 0 or self.end != 0
+
+
+def depth_of(text: str, start: int, stop: int) -> Depth:
+    """The depth of a stretch that begins and ends at the edge of a statement, or of the text."""
+    depth = lowest = 0
+    for _, first, end in _lines(text, start, stop):
+        if text.find("{", first, end) >= 0 or text.find("}", first, end) >= 0:
+            for piece in _PIECE.finditer(text, first, end):
+                depth += 1 if _opening(piece.group()) >= 0 else -1 if piece.group() == "}" else 0
+                lowest = min(lowest, depth)
+    return Depth(lowest, depth)
 
 
 def split_block(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
@@ -93,9 +142,9 @@ def outline(text: str, start: int, end: int) -> tuple[int, int] | None:
     return (opened, end) if opened >= 0 else None
 
 
-def _lines(text: str) -> Iterator[tuple[int, int, int]]:
+def _lines(text: str, start: int = 0, stop: int | None = None) -> Iterator[tuple[int, int, int]]:
     """Start, first character that is no blank, and end of each line that is not empty or mere comment."""
-    position, size = 0, len(text)
+    position, size = start, len(text) if stop is None else stop
     while position < size:
         first = _BLANK.match(text, position).end()  # type: ignore[union-attr]
         end = _LINE.match(text, first).end()  # type: ignore[union-attr]
@@ -104,24 +153,14 @@ def _lines(text: str) -> Iterator[tuple[int, int, int]]:
         position = end + (2 if text.startswith("\r\n", end) else 1)
 
 
-def _balances(text: str) -> bool:
-    """Whether every brace of a text has its other: then no block was left open, however the lines stand."""
-    braces: list[int] = []
-    return all(_count(text, first, end, braces) for _, first, end in _lines(text)) and not braces
-
-
-def _count(text: str, start: int, end: int, braces: list[int]) -> bool:
-    """Takes the braces of a stretch into account; False where one closes nothing."""
-    sound = True
+def _count(text: str, start: int, end: int, braces: list[int]) -> None:
+    """Takes the braces of a line into account."""
     for piece in _PIECE.finditer(text, start, end):
         mark = piece.group()
         if (brace := _opening(mark)) >= 0:
             braces.append(piece.start() + brace)
         elif mark == "}" and braces:
             braces.pop()
-        elif mark == "}":
-            sound = False
-    return sound
 
 
 def _opening(mark: str) -> int:
