@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from plancheck.finding import Mistake
 from plancheck.plan.model import Value
-from plancheck.plan.pattern import Pattern, Slot
+from plancheck.plan.pattern import Pattern, Slot, words_in
 from plancheck.source import Source, Span
 from plancheck.syntax import nodes, read_statements
 from plancheck.syntax.nodes import Statement
+from plancheck.units import GAUGE, UNITS
 
 BASES = ("device", "lock", "door", "gate", "cable", "wire")
 """Base classes; a kind that names none is a plain device."""
@@ -45,13 +47,19 @@ class Kind:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Kinds:
     """The kind table."""
 
     by_name: Mapping[str, Kind] = field(default_factory=dict)
     elsewhere: Mapping[str, str] = field(default_factory=dict)
     """Kinds that are in packs at hand which do not apply: name of the pack by that of the kind."""
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word that has a meaning in some declaration: kinds, attributes, choices, units."""
+        every = (p for k in self.by_name.values() for patterns in k.patterns.values() for p in patterns)
+        return frozenset((*self.by_name, *UNITS, GAUGE, *(word for p in every for word in words_in(p.parts))))
 
     def get(self, name: str) -> Kind | None:
         """The kind of that name."""
@@ -113,6 +121,8 @@ def declared_kinds(statements: Sequence[Statement], known: Kinds) -> tuple[Kinds
     """The known kinds and those that the statements declare."""
     from plancheck.plan.declare import declare
 
+    if not any(isinstance(statement.node, nodes.KindNode) for statement in statements):
+        return known, []
     table = dict(known.by_name)
     mistakes: list[Mistake] = []
     for statement in statements:

@@ -6,12 +6,17 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from plancheck.plan.kinds import Kinds
 from plancheck.plan.typicals import names_placed
 from plancheck.syntax import nodes
-from plancheck.syntax.nodes import Reference, Statement, Text, Word
+from plancheck.syntax.nodes import Reference, Text, Word
 from plancheck.syntax.read import REMEMBERED
 
 _NAMES = re.compile(r"\"[^\"\r\n]*\"|[^\W\d_][^\s\"{}();,:#]*")
+_LANGUAGE = frozenset(
+    ("plan", "revision", "dated", "jurisdiction", "edition", "adopt", "ambient", "use", "device", "is", "typical",
+     "place", "as", "to", "in", "wire", "variance", "on", "kind")
+)  # fmt: skip
 Defined = tuple[str, str]
 """What a statement defines for others to use: "kind", "typical" or "house device", and its name."""
 
@@ -30,21 +35,20 @@ _KEPT: dict[str, Mentions] = {}
 """By a statement's text: the same text always gives the same node."""
 
 
-def mentions(statement: Statement) -> Mentions:
+def mentions(text: str, node: nodes.Node | None, kinds: Kinds) -> Mentions:
     """The names in a statement; of one that could not be read, those that it may have declared. Remembered."""
-    found = _KEPT.get(statement.text)
+    if node is None:
+        return Mentions(declares=tuple(spoken_of(text, kinds)))
+    found = _KEPT.get(text)
     if found is None:
         if len(_KEPT) >= REMEMBERED:
             _KEPT.clear()
-        found = _KEPT[statement.text] = _mentions(statement)
+        found = _KEPT[text] = _mentions(node)
     return found
 
 
-def _mentions(statement: Statement) -> Mentions:
-    node = statement.node
+def _mentions(node: nodes.Node) -> Mentions:
     match node:
-        case None:
-            return Mentions(declares=tuple(spoken_of(statement)))
         case nodes.Header():
             return Mentions()
         case nodes.KindNode(name=name):
@@ -62,10 +66,13 @@ def _mentions(statement: Statement) -> Mentions:
     return Mentions(declares, _names(_words(node)), uses=tuple(_uses(node)))
 
 
-def spoken_of(statement: Statement) -> list[str]:
-    """Names in the first line of a statement that could not be read: what it may have declared."""
-    line = re.split(r"[\r\n]", statement.text, maxsplit=1)[0]
-    return _NAMES.findall(line[:400])[:4]
+def spoken_of(text: str, kinds: Kinds) -> list[str]:
+    """Names in the first line of a statement that could not be read: what it may have declared.
+
+    Words of the language and of the kinds are not taken for names: half a line of a lock declares no “secure”.
+    """
+    line = re.split(r"[\r\n]", text, maxsplit=1)[0]
+    return [name for name in _NAMES.findall(line[:400])[:4] if name not in kinds.words and name not in _LANGUAGE]
 
 
 def _names(words: Iterable[str]) -> tuple[str, ...]:

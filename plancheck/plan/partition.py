@@ -7,107 +7,165 @@ by names alone, before anything is resolved. A name spoken of by mistake only ma
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from plancheck.plan.header import WHOLE_PLAN
+from plancheck.plan.kinds import Kinds
 from plancheck.plan.mentions import Defined, Mentions, mentions
 from plancheck.syntax import nodes
-from plancheck.syntax.nodes import Statement
+from plancheck.syntax.reread import Piece
+
+Part = tuple[Piece, ...]
+"""The statements of a part: its own, in order, and those that define what they use. Headers are not among them."""
 
 
-@dataclass(frozen=True, slots=True)
 class Partition:
-    """Numbers of statements, in order, for each part. What defines things for others to use stands in each part that
-    uses it; headers stand in every part.
+    """The parts of a plan, kept while its statements change.
 
-    The first part holds the headers, definitions that nothing uses, and exceptions for the plan itself.
+    `order` numbers the statements. Those that define things for others stand in each part that uses them.
     """
 
-    parts: tuple[tuple[int, ...], ...]
-    declared: dict[str, int]
-    """The first statement that puts a name on the plan."""
+    def __init__(self, pieces: Sequence[Piece], kinds: Kinds) -> None:
+        self.kinds = kinds
+        self.pieces = pieces
+        self.order = {piece: i for i, piece in enumerate(pieces)}
+        self.found: dict[Piece, Mentions] = {}
+        self.headers: list[Piece] = []
+        self.of_plan: list[Piece] = []
+        """Headers, and exceptions for the plan itself."""
+        self.defining: dict[Defined, list[Piece]] = defaultdict(list)
+        self._declaring: dict[str, set[Piece]] = defaultdict(set)
+        self._speaking: dict[str, set[Piece]] = defaultdict(set)
+        self._group: dict[Piece, list[Piece]] = {}
+        """By piece that is in one part alone, those of its part."""
+        self._needs: dict[Piece, tuple[Piece, ...]] = {}
+        own = [piece for piece in pieces if self._enter(piece)]
+        for piece in own:
+            self._index(piece)
+        self._regroup(own)
 
+    def changed(self, pieces: Sequence[Piece]) -> Partition:
+        """The partition of other statements, most of them the same; this one is used up by it."""
+        now = {piece: i for i, piece in enumerate(pieces)}
+        gone = [piece for piece in self.pieces if piece not in now]
+        new = [piece for piece in pieces if piece not in self.order]
+        if any(self._is_special(piece) for piece in (*gone, *new)):
+            return Partition(pieces, self.kinds)
+        affected: dict[Piece, None] = {}
+        for piece in gone:
+            affected.update(dict.fromkeys(self._group[piece]))
+            self._leave(piece)
+        self.pieces, self.order = pieces, now
+        for piece in new:
+            self._enter(piece)
+            self._index(piece)
+            for other in self._near(piece):
+                affected.update(dict.fromkeys(self._group.get(other, ())))
+        for piece in gone:
+            affected.pop(piece, None)
+        self._regroup([*affected, *new])
+        return self
 
-def partition(statements: Sequence[Statement], kinds: Collection[str]) -> Partition:
-    """The parts of a plan; `kinds` are those that are known before any statement is read."""
-    return _Parting(statements, kinds).partition()
+    @property
+    def first(self) -> Part:
+        """Headers, definitions that nothing uses, and exceptions for the plan itself."""
+        used = {piece for needed in self._needs.values() for piece in needed}
+        idle = [piece for pieces in self.defining.values() for piece in pieces if piece not in used]
+        return self._ordered([*self.of_plan, *idle])
 
+    def parts(self) -> Iterator[Part]:
+        """The parts that things are drawn in, by the order of their first statements."""
+        groups = {id(group): group for group in self._group.values()}
+        for group in sorted(groups.values(), key=lambda group: self.order[group[0]]):
+            needed = {piece: None for own in group for piece in self._needs.get(own, ())}
+            yield self._ordered([*group, *needed]) if needed else tuple(group)
 
-class _Parting:
-    def __init__(self, statements: Sequence[Statement], kinds: Collection[str]) -> None:
-        self.found = [mentions(statement) for statement in statements]
-        self.headers: list[int] = []
-        self.of_plan: list[int] = []
-        self.defining: dict[Defined, list[int]] = defaultdict(list)
-        self.known_kinds = kinds
-        self.leader: dict[int, int] = {}
-        """By number of a statement that is in one part alone, another of its part; the leader leads itself."""
-        for i, statement in enumerate(statements):
-            self._take(i, statement, self.found[i])
+    def declared(self) -> Mapping[str, int]:
+        """The number of the first statement that puts each name on the plan."""
+        return {name: min(self.order[p] for p in pieces) for name, pieces in self._declaring.items() if pieces}
 
-    def _take(self, i: int, statement: Statement, found: Mentions) -> None:
-        node = statement.node
-        if isinstance(node, nodes.Header):
-            self.headers.append(i)
-        elif isinstance(node, nodes.Variance) and node.on.text == WHOLE_PLAN:
-            self.of_plan.append(i)
-        elif found.defines is not None:
-            self.defining[found.defines].append(i)
+    # --- one piece -------------------------------------------------------------------------------------------
+
+    def _is_special(self, piece: Piece) -> bool:
+        """Whether a piece says something to all others, or may."""
+        node = piece.node
+        if isinstance(node, nodes.Header | nodes.Typical | nodes.KindNode | nodes.HouseDevice):
+            return True
+        return isinstance(node, nodes.Variance) and node.on.text == WHOLE_PLAN
+
+    def _enter(self, piece: Piece) -> bool:
+        """Takes a piece in; False where it is in no single part."""
+        found = self.found[piece] = mentions(piece.text, piece.node, self.kinds)
+        if not self._is_special(piece):
+            return True
+        if found.defines is not None:
+            self.defining[found.defines].append(piece)
         else:
-            self.leader[i] = i
+            self.of_plan.append(piece)
+            if isinstance(piece.node, nodes.Header):
+                self.headers.append(piece)
+        return False
 
-    def partition(self) -> Partition:
-        declared: dict[str, int] = {}
-        for i in self.leader:
-            for name in self.found[i].declares:
-                self._join(i, declared.setdefault(name, i))
-        used: dict[int, tuple[int, ...]] = {}
-        for i in self.leader:
-            needed = self._needed(self.found[i].uses) if self.found[i].uses else ()
-            if needed:
-                used[i] = needed
-            for name in self._spoken(i, needed):
-                if (other := declared.get(name)) is not None:
-                    self._join(i, other)
-        return Partition(tuple(self._parts(used)), declared)
+    def _index(self, piece: Piece) -> None:
+        for name in self.found[piece].declares:
+            self._declaring[name].add(piece)
+        needed = self._needed(self.found[piece].uses)
+        if needed:
+            self._needs[piece] = needed
+        for name in self._spoken(piece):
+            self._speaking[name].add(piece)
 
-    def _spoken(self, i: int, needed: Iterable[int]) -> Iterator[str]:
-        """Names that a statement speaks of, itself or by what it uses; what it uses and nobody defines is one too."""
-        for number in (i, *needed):
-            found = self.found[number]
+    def _leave(self, piece: Piece) -> None:
+        for name in self._spoken(piece):
+            self._speaking[name].discard(piece)
+        for name in self.found.pop(piece).declares:
+            self._declaring[name].discard(piece)
+        self._needs.pop(piece, None)
+        del self._group[piece]
+
+    def _spoken(self, piece: Piece) -> Iterator[str]:
+        """Names that a piece speaks of, itself or by what it uses; what it uses and nobody defines is one too."""
+        for each in (piece, *self._needs.get(piece, ())):
+            found = self.found[each]
             yield from found.speaks
             for what, name in found.uses:
-                if (what, name) not in self.defining and not (what == "kind" and name in self.known_kinds):
+                if (what, name) not in self.defining and not (what == "kind" and name in self.kinds.by_name):
                     yield f'"{name}"' if what == "house device" else name
 
-    def _needed(self, uses: Iterable[Defined]) -> tuple[int, ...]:
-        """The statements that define what is used, and what those use in turn."""
-        found: dict[int, None] = {}
+    def _needed(self, uses: Iterable[Defined]) -> tuple[Piece, ...]:
+        """The pieces that define what is used, and what those use in turn."""
+        found: dict[Piece, None] = {}
         queue = list(uses)
         while queue:
-            for number in self.defining.get(queue.pop(), ()):
-                if number not in found:
-                    found[number] = None
-                    queue += self.found[number].uses
+            for piece in self.defining.get(queue.pop(), ()):
+                if piece not in found:
+                    found[piece] = None
+                    queue += self.found[piece].uses
         return tuple(found)
 
-    def _parts(self, used: dict[int, tuple[int, ...]]) -> Iterator[tuple[int, ...]]:
-        parts: dict[int, list[int]] = defaultdict(list)
-        for i in self.leader:
-            parts[self._led(i)].append(i)
-        idle = {n for numbers in self.defining.values() for n in numbers}.difference(*used.values())
-        yield tuple(sorted((*self.headers, *self.of_plan, *idle)))
-        for numbers in parts.values():
-            needed = {n for i in numbers for n in used.get(i, ())}
-            yield tuple(sorted((*self.headers, *numbers, *needed)))
+    def _near(self, piece: Piece) -> Iterator[Piece]:
+        """Pieces that a piece belongs together with."""
+        for name in self.found[piece].declares:
+            yield from self._declaring.get(name, ())
+            yield from self._speaking.get(name, ())
+        for name in self._spoken(piece):
+            yield from self._declaring.get(name, ())
 
-    def _led(self, i: int) -> int:
-        while (above := self.leader[i]) != i:
-            self.leader[i] = i = self.leader[above]
-        return i
+    # --- many pieces -----------------------------------------------------------------------------------------
 
-    def _join(self, one: int, other: int) -> None:
-        a, b = self._led(one), self._led(other)
-        if a != b:
-            self.leader[max(a, b)] = min(a, b)
+    def _regroup(self, pieces: Iterable[Piece]) -> None:
+        """Puts pieces into groups anew; none of them belongs together with any other piece."""
+        left = dict.fromkeys(sorted(pieces, key=self.order.__getitem__))
+        while left:
+            queue = [next(iter(left))]
+            del left[queue[0]]
+            for piece in queue:
+                for other in self._near(piece):
+                    if other in left:
+                        del left[other]
+                        queue.append(other)
+            group = sorted(queue, key=self.order.__getitem__)
+            self._group.update(dict.fromkeys(group, group))
+
+    def _ordered(self, pieces: Iterable[Piece]) -> Part:
+        return tuple(sorted(pieces, key=self.order.__getitem__))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from plancheck import units
@@ -105,6 +105,20 @@ class Pattern:
         """The attribute as a plan might write it, optional parts left out."""
         words = [p.text if isinstance(p, Literal) else p.example for p in self.parts if not isinstance(p, Maybe)]
         return " ".join(words).replace(" ,", ",")
+
+
+def words_in(parts: Iterable[Part]) -> Iterator[str]:
+    """Words that have a meaning of their own in a pattern: those that stand as they are, and choices."""
+    for part in parts:
+        match part:
+            case Literal(text):
+                yield text
+            case Maybe(inner):
+                yield from words_in(inner)
+            case Slot():
+                for choice in part.choices:
+                    yield from choice.split()
+                yield from words_in(part.inner)
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,10 +58,11 @@ def gathered(source: Source, include: Include, beside: Iterable[Source], mistake
 
 def resolve_statements(source: Source, statements: Sequence[Statement], kinds: Kinds, mistakes: Mistakes) -> Plan:
     """The plan that statements draw, of which `source` is the text that says what plan it is."""
+    unread = (statement.text for statement in statements if statement.node is None)
+    doubtful = {name for text in unread for name in spoken_of(text, kinds)}
     kinds, wrong = declared_kinds(statements, kinds)
     for mistake in wrong:
         mistakes.add(mistake.at, mistake.headline, mistake.found, mistake.expected, mistake.hint, mistake.also_at)
-    doubtful = {name for statement in statements if statement.node is None for name in spoken_of(statement)}
     register, headers = Register(mistakes, doubtful), Headers()
     typicals, devices = Typicals(mistakes, doubtful), Devices(kinds, register, mistakes)
     work = _Work(source, kinds, mistakes, headers, register, typicals, devices, [])
