@@ -13,9 +13,10 @@ from dataclasses import replace
 from plancheck.circuit.burden import Burdens
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.contacts import ContactFailures
-from plancheck.circuit.frame import Core, Frame
+from plancheck.circuit.frame import Core
 from plancheck.circuit.framing import Framing
 from plancheck.circuit.history import MANY_COILS, History
+from plancheck.circuit.memory import Memory
 from plancheck.circuit.network import Network, atom_key
 from plancheck.circuit.overlay import Overlay, Overlays
 from plancheck.circuit.parts import JOINTS, TooManyPatterns
@@ -32,11 +33,18 @@ AT_ONCE = 2_000
 
 
 class Engine:
-    """Every network of a plan, worked out when asked for and kept; `whole` supplies are in one piece."""
+    """Every network of a plan, worked out when asked for and kept; `whole` supplies are in one piece.
 
-    def __init__(self, graph: ConnectionGraph, networks: list[Network], whole: Collection[str] = ()) -> None:
+    Where a `memory` is handed in, what is solved for failures is kept there too.
+    """
+
+    def __init__(
+        self, graph: ConnectionGraph, networks: list[Network], whole: Collection[str] = (), memory: Memory | None = None
+    ) -> None:
         self.devices, self.networks = graph.plan.devices, networks
-        self.frames: dict[object, Frame] = {}
+        self._lasting = memory is not None
+        memory = memory or Memory()
+        self.frames = memory.frames
         self.points_solved = 0
         self.homes: dict[str, list[tuple[Network, int]]] = defaultdict(list)
         """By branch key, the networks that it is in and its number there: one, but for sources and shared metal."""
@@ -44,7 +52,7 @@ class Engine:
             for i, branch in enumerate(network.branches):
                 self.homes[branch.key].append((network, i))
         self._home = {key: homes[0] for key, homes in self.homes.items()}
-        self._solved: dict[object, PointSet] = {}
+        self._solved = memory.solved
         self._passing: dict[object, PointSet] | None = None
         """Cores solved while many failures are worked out, not to be kept."""
         self.overlays = Overlays(graph, networks, self.homes, whole)
@@ -166,7 +174,7 @@ class Engine:
     def solve_failures(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
         """Work out variations by failure, many at a time; keep only the truths of the loads and senses of `kept`."""
         kept = list(kept)
-        self._passing = {}
+        self._passing = None if self._lasting else {}
         contacts = ContactFailures(self.overlays, self.devices, self.states, kept)
         left: list[Variation] = []
         for start in range(0, len(variations), AT_ONCE):
@@ -179,7 +187,7 @@ class Engine:
         for start in range(0, len(left), AT_ONCE):
             self._work_out_anew(left[start : start + AT_ONCE], kept)
             self._forget_failures()
-            self._passing = {}
+            self._passing = None if self._lasting else {}
         self._passing = None
 
     def _work_out_anew(self, variations: Sequence[Variation], kept: Iterable[str]) -> None:
@@ -265,7 +273,7 @@ class Engine:
         for network, variation in tasks:
             try:
                 states = self._framed(network, variation)
-                coils = tuple(self._number(network, key) for key in network.feedback)
+                coils = tuple(network.number_of(key) for key in network.feedback)
                 if coils:
                     others = states.frame.outside_masks[: max(0, MANY_COILS - len(coils))]
                     moving.append(History(states, coils, others))
@@ -282,10 +290,6 @@ class Engine:
         for states, variation in variations.items():
             # Not before it is solved: another of the tasks may have asked, and has then had it solved for itself.
             self._states.setdefault((states.network.number, variation), states)
-
-    @staticmethod
-    def _number(network: Network, key: str) -> int:
-        return next(i for i, b in enumerate(network.branches) if b.key == key)
 
     def _next_steps(self, histories: list[History], variations: Mapping[NetworkStates, Variation]) -> list[History]:
         """Solve the coil states that histories ask for next, all in one go; those that asked for any."""

@@ -6,12 +6,13 @@ could not be worked out. Numbers are SI.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 
 from plancheck.circuit.conditions import Levels, Space, Truth, joined
 from plancheck.circuit.demand import MANY_TOGETHER, greatest_together, sum_of
 from plancheck.circuit.failures import Failures
+from plancheck.circuit.memory import Memory
 from plancheck.circuit.network import Circuit, Network
 from plancheck.circuit.parts import TooManyPatterns
 from plancheck.circuit.readings import UNKNOWN, demands, drop, feeding, worse_amps
@@ -40,16 +41,16 @@ class NotAssessed(Exception):
 class Facts:
     """All facts of one plan. Made once for a plan; networks are worked out as drawn at once, variations when asked."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, memory: Memory | None = None) -> None:
         self.plan = plan
         self.graph: ConnectionGraph = build_graph(plan)
-        working = worked_out(self.graph)
+        working = worked_out(self.graph, memory)
         self.networks, self.engine = working.networks, working.engine
         self.held_up, self.asked = working.held_up, working.asked
         """Supplies that more is asked of than they give, worked as if they held their volts."""
         self.touch = Touch(self.graph)
         self._ways: dict[str, list[Branch]] = {}
-        self.signals: dict[str, Signal] = {s.key: s for d in plan.devices.values() for s in d.signals.values()}
+        self.know(())
 
     # --- what there is ---------------------------------------------------------------------------------------
 
@@ -68,6 +69,11 @@ class Facts:
             if len(network.branches) > len(network.sources):
                 found += [Circuit(source, network) for source in poles.values()]
         return found
+
+    def know(self, signals: Iterable[Signal]) -> None:
+        """Where this is a part of a plan: signals of the rest of it, that what is said of roles may be said rightly."""
+        own = (s for d in self.plan.devices.values() for s in d.signals.values())
+        self.signals = {s.key: s for s in (*own, *signals)}
 
     def role(self, role: str) -> list[str]:
         """Keys of the plan's signals that play a role."""
@@ -328,10 +334,6 @@ class Facts:
     def contacts_in_feed(self, load: Branch) -> list[Branch]:
         """Contacts on some way of metal from a source through a load and back, past no other load, in plan order."""
         return [b for b in self.in_the_way(load) if b.what == "contact"]
-
-    def in_series(self, contact: Branch, load: Branch) -> bool:
-        """Whether a contact stands in a load's feed."""
-        return contact in self.contacts_in_feed(load)
 
     def across(self, load: Branch) -> list[Branch]:
         """One-ways and clamps that wire alone joins to both terminals of a load."""

@@ -39,6 +39,10 @@ class Network:
         self.sources = [b for b in self.branches if b.what == "source"]
         self.poles = tuple(dict.fromkeys((s.a, s.b) for s in self.sources))
 
+    def number_of(self, key: str) -> int:
+        """The number of a branch, by its key."""
+        return next(i for i, b in enumerate(self.branches) if b.key == key)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Circuit:

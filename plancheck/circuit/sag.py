@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from plancheck.circuit.conditions import Levels
 from plancheck.circuit.demand import greatest_together
 from plancheck.circuit.engine import Engine
+from plancheck.circuit.memory import Memory
 from plancheck.circuit.network import Network, split_into_networks
 from plancheck.circuit.readings import demands
 from plancheck.circuit.values import source_limit
@@ -35,24 +36,24 @@ class Working:
     asked: Mapping[str, Together]
 
 
-def worked_out(graph: ConnectionGraph) -> Working:
+def worked_out(graph: ConnectionGraph, memory: Memory | None = None) -> Working:
     """Work out a plan, first with every supply holding its volts, then with those in one piece that cannot."""
-    networks, engine = _with_whole(graph, ())
+    networks, engine = _with_whole(graph, (), memory)
     sources = [b for b in graph.branches if b.what == "source"]
     asked = {s.key: together for s in sources if (together := _beyond_limit(engine, s)) is not None}
     if not asked:
         return Working(networks, engine, (), asked)
     devices = {s.device for s in sources if s.key in asked}
-    whole, sagging = _with_whole(graph, devices)
+    whole, sagging = _with_whole(graph, devices, memory)
     concerned = [n for n in whole if any(s.device in devices for s in n.sources)]
     if any(isinstance(sagging.states(n), str) for n in concerned):
         return Working(networks, engine, tuple(sorted(devices)), asked)
     return Working(whole, sagging, (), asked)
 
 
-def _with_whole(graph: ConnectionGraph, whole: Collection[str]) -> tuple[list[Network], Engine]:
+def _with_whole(graph: ConnectionGraph, whole: Collection[str], memory: Memory | None) -> tuple[list[Network], Engine]:
     networks = split_into_networks(graph.branches, whole)
-    engine = Engine(graph, networks, whole)
+    engine = Engine(graph, networks, whole, memory)
     engine.solve_as_drawn()
     return networks, engine
 

@@ -11,7 +11,7 @@ from plancheck.source import Span
 
 MOST_MISTAKES = 1_000
 """Mistakes told of one plan's meaning; past them one more says that there are others."""
-_MOST_COMPARISONS = 200_000
+MOST_COMPARISONS = 200_000
 """Names compared in search of near ones. A plan where every name is wrong needs no hint at each."""
 
 
@@ -27,7 +27,8 @@ class Mistakes:
         self.asked_whole = False
         """Whether something told hangs on names of the whole plan."""
         self._seen: set[tuple[str, int, int, str]] = set()
-        self._comparisons = 0
+        self.comparisons = 0
+        """Names looked at in search of near ones."""
 
     def add(
         self,
@@ -55,8 +56,8 @@ class Mistakes:
 
     def hint(self, name: str, names: Collection[str]) -> str:
         """The nearest of some names to one that is not among them, or nothing."""
-        self._comparisons += len(names)
-        wanted = self._comparisons <= _MOST_COMPARISONS and len(self.told) < MOST_MISTAKES
+        self.comparisons += len(names)
+        wanted = self.comparisons <= MOST_COMPARISONS and len(self.told) < MOST_MISTAKES
         return did_you_mean(name, names) if wanted else ""
 
 

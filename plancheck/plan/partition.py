@@ -16,7 +16,7 @@ from plancheck.syntax import nodes
 from plancheck.syntax.reread import Piece
 
 Part = tuple[Piece, ...]
-"""The statements of a part: its own, in order, and those that define what they use. Headers are not among them."""
+"""The statements of a part in order: headers, its own, and those that define what they use."""
 
 
 class Partition:
@@ -66,23 +66,33 @@ class Partition:
         self._regroup([*affected, *new])
         return self
 
-    @property
-    def first(self) -> Part:
-        """Headers, definitions that nothing uses, and exceptions for the plan itself."""
+    def all_parts(self) -> Iterator[Part]:
+        """The parts, each with the headers, in order. The first has, besides, what is said of the plan as such and
+        definitions that nothing uses."""
         used = {piece for needed in self._needs.values() for piece in needed}
         idle = [piece for pieces in self.defining.values() for piece in pieces if piece not in used]
-        return self._ordered([*self.of_plan, *idle])
-
-    def parts(self) -> Iterator[Part]:
-        """The parts that things are drawn in, by the order of their first statements."""
+        yield self._ordered([*self.of_plan, *idle])
         groups = {id(group): group for group in self._group.values()}
         for group in sorted(groups.values(), key=lambda group: self.order[group[0]]):
             needed = {piece: None for own in group for piece in self._needs.get(own, ())}
-            yield self._ordered([*group, *needed]) if needed else tuple(group)
+            yield self._ordered([*self.headers, *group, *needed])
 
     def declared(self) -> Mapping[str, int]:
         """The number of the first statement that puts each name on the plan."""
         return {name: min(self.order[p] for p in pieces) for name, pieces in self._declaring.items() if pieces}
+
+    def defined(self) -> dict[str, list[str]]:
+        """The names that statements define, by what: kinds, typicals and house devices, in order."""
+        found: dict[str, list[str]] = {"kind": [], "typical": [], "house device": []}
+        for (what, name), pieces in sorted(self.defining.items(), key=lambda pair: self.order[pair[1][0]]):
+            if what != "house device" or self._is_whole(pieces[0].node):
+                found[what].append(name)
+        return found
+
+    def _is_whole(self, node: nodes.Node | None) -> bool:
+        """Whether a house device is of a kind that there is."""
+        kind = node.kind.text if isinstance(node, nodes.HouseDevice) else ""
+        return kind in self.kinds.by_name or ("kind", kind) in self.defining
 
     # --- one piece -------------------------------------------------------------------------------------------
 

@@ -69,7 +69,7 @@ def read_document(
     plan, mistakes = resolve(source, kinds, include, beside)
     mistakes += packs_missing(plan, packs)
     if not mistakes:
-        mistakes += nothing_drawn(plan)
+        mistakes += nothing_drawn(plan, bool(plan.devices))
     facts = Facts(plan)
     unread = [PARTLY_READ, *map(_said, mistakes)] if mistakes else []
     return Document(Works(facts, rulebook), tuple(unread), assumptions(plan, facts))

@@ -49,7 +49,7 @@ def review_text(
     mistakes += wrong
     mistakes += packs_missing(plan, packs)
     if not mistakes and not excerpt:
-        mistakes += nothing_drawn(plan)
+        mistakes += nothing_drawn(plan, bool(plan.devices))
     facts = Facts(plan)
     verdicts = judge(rulebook, facts, today, on_progress)
     findings = [reading_finding(mistake) for mistake in mistakes] + list(verdicts.findings)
@@ -79,12 +79,12 @@ def _around(network: Network) -> str:
     return ", ".join(names[:4]) + (" …" if len(names) > 4 else "")
 
 
-def nothing_drawn(plan: Plan) -> list[Mistake]:
+def nothing_drawn(plan: Plan, drawn: bool) -> list[Mistake]:
     """A text that names no plan, or draws nothing, must not look like one without faults."""
     start = Span(plan.source, 0, 0)
     if "plan" not in plan.header_at:
         return [Mistake(start, "This names no plan", "no `plan` header", 'a line such as: plan "Rear entrance"')]
-    if not plan.devices:
+    if not drawn:
         return [Mistake(plan.header_at["plan"], "This plan draws nothing", "no device", "devices and wires")]
     return []
 

@@ -46,7 +46,7 @@ def assemble_group(
     if frame.watch is not None:
         watched = frame.watch.asked("require", len(variables) - 1, demand.require, variables)
         demand = replace(demand, require=replace(demand.require, run=watched))
-    return Group(variables, lambda: demand, lambda: texts)
+    return Group(variables, lambda: demand, lambda: texts, lambda: frame.reaches_far)
 
 
 def _later(node: nodes.GroupNode, frame: Frame, first: Group | None, variables: tuple[Variable, ...]) -> Group:
@@ -66,7 +66,11 @@ def _later(node: nodes.GroupNode, frame: Frame, first: Group | None, variables: 
         assert found is not None, frame.mistakes
         return found
 
-    return Group(variables, demand, texts)
+    def reaches_far() -> bool:
+        demand(), texts()
+        return frame.reaches_far
+
+    return Group(variables, demand, texts, reaches_far)
 
 
 class _Parts:

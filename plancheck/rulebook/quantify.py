@@ -12,7 +12,7 @@ from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import path, yes_no
 from plancheck.rulebook.claims import ALWAYS, NEVER, Claim, Unknown, both, either, total
 from plancheck.rulebook.scope import MOST_VARIABLES, Checked, Frame, Run, Scope, Witness, as_claim
-from plancheck.rulebook.things import BELONGS, CLASSES, Belongs, Thing, ancestry, belonging
+from plancheck.rulebook.things import BELONGS, CLASSES, OF_THE_WHOLE, Belongs, Thing, ancestry, belonging
 
 Source = Callable[[Scope], Sequence[Thing]]
 
@@ -34,6 +34,11 @@ def domain(items: tuple[nodes.DomainItem, ...], frame: Frame) -> list[Variable]:
 
 def _item(item: nodes.DomainItem, frame: Frame) -> list[Variable]:
     of = _class(item.kind, frame)
+    if item.within is None and (item.of_name is None or item.of_kind is not None):
+        every = item.of_kind or item.kind
+        frame.reaches_far |= every.text not in OF_THE_WHOLE and any(
+            bound not in OF_THE_WHOLE for bound, _ in frame.variables.values()
+        )
     if item.within is not None:
         held = path(item.within, frame)
         return [_bind(item.name, of, _listed(held, of, item.within, frame), frame)]

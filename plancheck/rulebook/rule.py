@@ -137,6 +137,8 @@ class Group:
     variables: tuple[Variable, ...]
     demand: Callable[[], Demand]
     texts: Callable[[], Texts]
+    reaches_far: Callable[[], bool]
+    """Whether what it says of a thing may hang on things that the thing has nothing to do with."""
 
     @property
     def wheres(self) -> tuple[tuple[Run, ...], ...]:

@@ -139,6 +139,8 @@ class Frame:
     depth: int = 0
     touched: set[int] = field(default_factory=set)
     """Places of the variables that the expression at hand uses."""
+    reaches_far: bool = False
+    """Whether something goes through all things of a class for a thing: a part of a plan does not have them all."""
     watch: Watch | None = None
     """Notes what the rule does, where somebody asked why."""
 

@@ -83,6 +83,8 @@ class Inventory:
         self.gaps: Sequence[Gap] = ()
         self.variances: Sequence[VarianceCase] = ()
         self.changes: Sequence[ChangeCase] = ()
+        self.shorted_elsewhere = False
+        """Where this is a part of a plan: whether some other part has a short."""
         self._lists: dict[str, Sequence[Thing]] = {}
         self._named: dict[str, list[Device]] = {}
 
@@ -149,6 +151,17 @@ class Inventory:
         from plancheck.circuit.idle import IdleContacts
 
         return IdleContacts(self.facts)
+
+    @cached_property
+    def locks_acted_on(self) -> dict[str, list[Device]]:
+        """By name of a device, the locks that its contacts decide over."""
+        from plancheck.circuit.acting import devices_acting_on
+
+        found: dict[str, list[Device]] = {}
+        for lock in self.plan.with_base("lock"):
+            for name in devices_acting_on(self.facts, lock.name):
+                found.setdefault(name, []).append(lock)
+        return found
 
     @cached_property
     def shared_returns(self) -> SharedReturns:

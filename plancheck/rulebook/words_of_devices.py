@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from plancheck.plan.graph import Branch
 
 ACTING = types.things("device")
+LOCKS = types.things("lock")
 SECURED = "secured"
 """The state of a lock in which somebody on the locked side cannot open."""
 WORKED_BY_PEOPLE = ("exit", "approach", "override", "command")
@@ -94,6 +95,10 @@ def _acting(inventory: Inventory, device: Device, variation: Variation) -> list[
     return [inventory.plan.devices[name] for name in devices_acting_on(inventory.facts, device.name)]
 
 
+def _locks_acted_on(inventory: Inventory, device: Device, variation: Variation) -> list[Device]:
+    return inventory.locks_acted_on.get(device.name, [])
+
+
 def _wired(inventory: Inventory, device: Device, variation: Variation) -> bool:
     return any(inventory.facts.wired(device.name, terminal) for terminal in device.terminals)
 
@@ -118,6 +123,7 @@ DEVICE_WORDS = [
     Word(
         "device", "acted-on-by", ACTING, "devices whose contacts decide over it, one behind another", _acting, kept=True
     ),
+    Word("device", "locks-acted-on", LOCKS, "locks that its contacts decide over", _locks_acted_on, kept=True),
     Word("device", "live", types.YES_NO, "a source of its circuit has power to give", _live, True),
     Word("device", "drop-out", types.VOLTAGE, "volts at or below which its load lets go", _least_setting("drop-out")),
     Word("device", "pull-in", types.VOLTAGE, "volts at or above which its load acts", _least_setting("pull-in")),

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from plancheck.circuit.facts import NotAssessed
+from plancheck.circuit.facts import Facts, NotAssessed
+from plancheck.circuit.variation import AS_DRAWN, Variation
 from plancheck.rulebook import types
 from plancheck.rulebook.things import Inventory
 from plancheck.rulebook.types import DATE, TEXT, YES_NO
 from plancheck.rulebook.vocabulary import Word
 
 if TYPE_CHECKING:
-    from plancheck.circuit.variation import Variation
     from plancheck.plan.model import Plan
 
 
 def _has_a_short(inventory: Inventory, plan: Plan, variation: Variation) -> bool:
-    """A circuit that could not be worked out counts as none: that is told for itself."""
-    for circuit in inventory.facts.circuits():
+    return inventory.shorted_elsewhere or has_a_short(inventory.facts, variation)
+
+
+def has_a_short(facts: Facts, variation: Variation = AS_DRAWN) -> bool:
+    """Whether metal joins the poles of a source. A circuit that could not be worked out counts as none: that is told
+    for itself."""
+    for circuit in facts.circuits():
         try:
-            if inventory.facts.shorted(circuit, variation).yes:
+            if facts.shorted(circuit, variation).yes:
                 return True
         except NotAssessed:
             continue

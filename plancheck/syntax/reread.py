@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache, reduce
@@ -187,22 +188,11 @@ def _depth(text: str) -> Depth:
 
 
 def _as_before(pieces: Sequence[Piece], old: Sequence[Piece]) -> list[Piece]:
-    """Pieces, with the very objects of before at either end where they say the same."""
-    result = list(pieces)
-    same = 0
-    while same < min(len(pieces), len(old)) and _same(pieces[same], old[same]):
-        result[same] = old[same]
-        same += 1
-    rest = min(len(pieces), len(old)) - same
-    for i in range(1, rest + 1):
-        if not _same(pieces[-i], old[-i]):
-            break
-        result[-i] = old[-i]
-    return result
-
-
-def _same(one: Piece, other: Piece) -> bool:
-    return one.text == other.text and one.slips == other.slips
+    """Pieces, with the very objects of before where they say the same, however many places changed at once."""
+    left: dict[tuple[str, tuple[Slip, ...]], deque[Piece]] = {}
+    for piece in old:
+        left.setdefault((piece.text, piece.slips), deque()).append(piece)
+    return [same.popleft() if (same := left.get((piece.text, piece.slips))) else piece for piece in pieces]
 
 
 def _same_start(one: str, other: str) -> int:

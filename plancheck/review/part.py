@@ -1,0 +1,112 @@
+"""One part of a plan: resolved, worked out and judged by itself, and what it must know of the rest for that."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from plancheck.circuit.facts import Facts
+from plancheck.circuit.memory import Memory
+from plancheck.finding import Mistake
+from plancheck.plan.kinds import Kinds
+from plancheck.plan.mistakes import Mistakes
+from plancheck.plan.model import Plan, Signal
+from plancheck.plan.partition import Part
+from plancheck.plan.resolve import resolve_statements
+from plancheck.rulebook.judge import Judgement, inventory_of, judge_things, parted
+from plancheck.rulebook.rule import Rulebook
+from plancheck.rulebook.words_of_plans import has_a_short
+from plancheck.source import Source
+from plancheck.syntax.nodes import Statement
+
+Names = Mapping[str, Sequence[str]]
+"""Names of a whole plan, by what they are the names of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What the rest of a plan changes in the words of a part's findings."""
+
+    signals: tuple[Signal, ...] = ()
+    """Enough of its signals to tell of each role whether the plan has none, one or several."""
+    short: bool = False
+    """Whether metal joins the poles of some source."""
+
+
+class PlanPart:
+    """Statements of a plan that speak of nothing that the others speak of. Spans are of the texts as they were then."""
+
+    def __init__(
+        self, top: Source, pieces: Part, statements: Sequence[Statement], kinds: Kinds, memory: Memory
+    ) -> None:
+        self.top, self.kinds, self.memory = top, kinds, memory
+        self.pieces: Part = pieces
+        self.statements: Sequence[Statement] = statements
+        self.mistakes: Sequence[Mistake] = ()
+        self.compared = 0
+        """How many names were looked at in search of near ones."""
+        self._names: Names | None = None
+        self.plan, self.asks_names = self._resolved(None)
+        """The plan that it draws, and whether its mistakes hang on names of the whole plan."""
+        self._judgement: tuple[Elsewhere, Judgement] | None = None
+
+    def _resolved(self, names: Names | None) -> tuple[Plan, bool]:
+        mistakes = Mistakes(names)
+        plan = resolve_statements(self.top, self.statements, self.kinds, mistakes)
+        self.mistakes, self.compared = mistakes.told, mistakes.comparisons
+        return plan, mistakes.asked_whole
+
+    def know_names(self, names: Names) -> None:
+        """Tell its mistakes again, with the names of the whole plan at hand."""
+        if self.asks_names and self._names != names:
+            self._resolved(names)
+            self._names = names
+
+    @cached_property
+    def facts(self) -> Facts:
+        """What is worked out of it."""
+        return Facts(self.plan, self.memory)
+
+    @cached_property
+    def roles(self) -> Mapping[str, Mapping[str, Signal]]:
+        """Its signals, by role and key."""
+        found: dict[str, dict[str, Signal]] = {}
+        for device in self.plan.devices.values():
+            for signal in device.signals.values():
+                found.setdefault(signal.role, {})[signal.key] = signal
+        return found
+
+    @cached_property
+    def short(self) -> bool:
+        """Whether metal joins the poles of some source of it."""
+        return has_a_short(self.facts)
+
+    def judged(self, rulebook: Rulebook, elsewhere: Elsewhere, first: bool, on_rule: Callable[[], None]) -> Judgement:
+        """What the rules say of it; the `first` part speaks for the plan as such."""
+        if self._judgement is None or self._judgement[0] != elsewhere:
+            self.facts.know(elsewhere.signals)
+            inventory = inventory_of(rulebook, self.facts)
+            inventory.shorted_elsewhere = elsewhere.short
+            rules, _ = parted(rulebook, self.plan)
+            self._judgement = elsewhere, judge_things(rules, inventory, lambda done: on_rule(), part=not first)
+        return self._judgement[1]
+
+
+def rest_of(part: PlanPart, whole: Mapping[str, Mapping[str, Signal]], short: bool) -> Elsewhere:
+    """What a part must know of the rest of a plan that has these signals, by role and key.
+
+    It matters whether a role has no signal, one, which is then named, or several, of which none is named.
+    """
+    signals: list[Signal] = []
+    for role in sorted(whole):
+        own, every = len(part.roles.get(role, ())), len(whole[role])
+        if own == 0 and every == 1:
+            signals += whole[role].values()
+        elif own < 2:
+            signals += [_some(role, i) for i in range(min(every, 2) - own)]
+    return Elsewhere(tuple(signals), short)
+
+
+def _some(role: str, number: int) -> Signal:
+    return Signal(f"\0{role} {number}", "", role, False, "")
