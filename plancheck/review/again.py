@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -16,7 +16,7 @@ from plancheck.plan.mistakes import Mistakes
 from plancheck.plan.partition import Part, Partition
 from plancheck.review.adopted import NOTHING, Adopted
 from plancheck.review.joined import Joined
-from plancheck.review.moved import Place
+from plancheck.review.moved import Place, Places
 from plancheck.review.part import PlanPart
 from plancheck.review.review import review_text
 from plancheck.review.worked import Worked
@@ -81,7 +81,7 @@ class Again:
         self._memory.thin_out(MOST_SOLVED)
         if self._in_parts:
             partition, parts = self._parted(runs, source)
-            joined = Joined(self.rulebook, partition, parts, _places(runs), {t.source.name: t.source for t in texts})
+            joined = Joined(self.rulebook, partition, parts, Places(runs), {t.source.name: t.source for t in texts})
             findings = joined.findings(source, mistakes.told, self.packs, today, on_progress or _nobody)
             if findings is not None:
                 return Reviewed(findings, Worked(part.facts for part in parts), texts)
@@ -103,12 +103,12 @@ class Again:
         pieces = [piece for text, start, end in runs for piece in text.pieces[start:end]]
         partition, self._partition = self._partition, None
         partition = partition.changed(pieces) if partition is not None else Partition(pieces, self.kinds)
-        place_of = dict(zip(pieces, _places(runs), strict=True))
+        places = Places(runs)
         kept: dict[Part, PlanPart] = {}
         for part in partition.all_parts():
             found = self._parts.get(part)
             if found is None:
-                statements = [_statement(piece, place_of[piece]) for piece in part]
+                statements = [_statement(piece, places[partition.order[piece]]) for piece in part]
                 found = PlanPart(top, part, statements, self.kinds, self._memory)
             kept[part] = found
         self._partition, self._parts = partition, kept
@@ -117,11 +117,6 @@ class Again:
 
 def _nobody(done: int, total: int) -> None:
     """Is told how far a review has come where nobody asked."""
-
-
-def _places(runs: Sequence[Run[ReadText]]) -> Iterator[Place]:
-    """Text and start of each statement."""
-    return ((text.source, start) for text, first, end in runs for start in text.starts[first:end])
 
 
 def _statement(piece: Piece, place: Place) -> Statement:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
 
 from plancheck.finding import Finding, Mistake
 from plancheck.plan.mistakes import MOST_COMPARISONS, MOST_MISTAKES
-from plancheck.plan.model import Signal, Variance
+from plancheck.plan.model import Variance
 from plancheck.plan.partition import Partition
-from plancheck.review.moved import Moved, Place
-from plancheck.review.part import Names, PlanPart, rest_of
+from plancheck.review.moved import Moved, Places
+from plancheck.review.part import Names, PlanPart, Surroundings
 from plancheck.review.report import in_order, reading_finding
 from plancheck.review.review import nothing_drawn, packs_missing
 from plancheck.rulebook.judge import Judgement, Named, inventory_of, judge_rest
@@ -32,11 +32,11 @@ class Joined:
         rulebook: Rulebook,
         partition: Partition,
         parts: Sequence[PlanPart],
-        places: Iterable[Place],
+        places: Places,
         texts: Mapping[str, Source],
     ) -> None:
         self.rulebook, self.partition, self.parts, self.texts = rulebook, partition, parts, texts
-        self.place_of = dict(zip(partition.pieces, places, strict=True))
+        self.places = places
         self._moved: dict[PlanPart, Moved] = {}
 
     def findings(
@@ -78,7 +78,9 @@ class Joined:
         """Brings what a part says to where it stands now."""
         found = self._moved.get(part)
         if found is None:
-            found = Moved(part.statements, (self.place_of[piece] for piece in part.pieces), self.texts)
+            found = Moved(
+                part.statements, (self.places[self.partition.order[piece]] for piece in part.pieces), self.texts
+            )
             self._moved[part] = found
         return found
 
@@ -99,19 +101,15 @@ class Joined:
         return found
 
     def _judged(self, on_progress: Callable[[int, int], None]) -> Judgement:
-        signals: dict[str, dict[str, Signal]] = {}
-        for part in self.parts:
-            for role, own in part.roles.items():
-                signals.setdefault(role, {}).update(own)
-        shorts = sum(part.short for part in self.parts)
+        elsewhere = Surroundings(self.parts)
         findings: list[Named] = []
         gaps: dict[Gap, None] = {}
         conditions = 0
         for i, part in enumerate(self.parts):
             done = len(self.parts) + i
             on_progress(done, 2 * len(self.parts))
-            elsewhere = rest_of(part, signals, shorts > part.short)
-            judgement = part.judged(self.rulebook, elsewhere, i == 0, partial(on_progress, done, 2 * len(self.parts)))
+            on_rule = partial(on_progress, done, 2 * len(self.parts))
+            judgement = part.judged(self.rulebook, elsewhere.of(part), i == 0, on_rule)
             conditions += judgement.conditions
             if judgement.findings or judgement.gaps:
                 moved = self.moved(part)

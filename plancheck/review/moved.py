@@ -7,12 +7,32 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from plancheck.finding import Finding, Mistake
+from plancheck.plan.include import Run
 from plancheck.rulebook.things import Gap
 from plancheck.source import Source, Span
 from plancheck.syntax.nodes import Statement
+from plancheck.syntax.reread import ReadText
 
 Place = tuple[Source, int]
 """A text, and where in it a statement starts."""
+
+
+class Places:
+    """Where the statements of a plan stand, by their number in it."""
+
+    def __init__(self, runs: Iterable[Run[ReadText]]) -> None:
+        self._runs: list[Run[ReadText]] = []
+        self._firsts: list[int] = []
+        count = 0
+        for text, start, end in runs:
+            self._runs.append((text, start, end))
+            self._firsts.append(count)
+            count += end - start
+
+    def __getitem__(self, number: int) -> Place:
+        run = bisect_right(self._firsts, number) - 1
+        text, start, _ = self._runs[run]
+        return text.source, text.starts[start + number - self._firsts[run]]
 
 
 class Moved:

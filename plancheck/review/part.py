@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -93,19 +93,35 @@ class PlanPart:
         return self._judgement[1]
 
 
-def rest_of(part: PlanPart, whole: Mapping[str, Mapping[str, Signal]], short: bool) -> Elsewhere:
-    """What a part must know of the rest of a plan that has these signals, by role and key.
+class Surroundings:
+    """Of each part of a plan, what the rest of the plan changes in its words."""
 
-    It matters whether a role has no signal, one, which is then named, or several, of which none is named.
-    """
-    signals: list[Signal] = []
-    for role in sorted(whole):
-        own, every = len(part.roles.get(role, ())), len(whole[role])
-        if own == 0 and every == 1:
-            signals += whole[role].values()
-        elif own < 2:
-            signals += [_some(role, i) for i in range(min(every, 2) - own)]
-    return Elsewhere(tuple(signals), short)
+    def __init__(self, parts: Sequence[PlanPart]) -> None:
+        self._whole: dict[str, dict[str, Signal]] = {}
+        for part in parts:
+            for role, own in part.roles.items():
+                self._whole.setdefault(role, {}).update(own)
+        self._roles = sorted(self._whole)
+        self._shorts = sum(part.short for part in parts)
+        self._alike: dict[tuple[tuple[int, ...], bool], Elsewhere] = {}
+
+    def of(self, part: PlanPart) -> Elsewhere:
+        """What a part must know of the others; the same for all that have as many signals of each role."""
+        own = tuple(min(len(part.roles.get(role, ())), 2) for role in self._roles)
+        short = self._shorts > part.short
+        found = self._alike.get((own, short))
+        if found is None:
+            found = self._alike[own, short] = Elsewhere(tuple(self._missing(own)), short)
+        return found
+
+    def _missing(self, own: Sequence[int]) -> Iterator[Signal]:
+        """It matters whether a role has no signal, one, which is then named, or several, of which none is named."""
+        for role, count in zip(self._roles, own, strict=True):
+            every = self._whole[role]
+            if count == 0 and len(every) == 1:
+                yield from every.values()
+            else:
+                yield from (_some(role, i) for i in range(min(len(every), 2) - count))
 
 
 def _some(role: str, number: int) -> Signal:

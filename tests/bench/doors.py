@@ -96,23 +96,25 @@ wire {d}-EL:- to PS{n}:- in {d}-C/black
 CLASSES = (FREE_BY_LEVER, SENSOR_RELEASE, HARDWARE_RELEASE, STAIR)
 
 
-def door(number: int) -> str:
+def door(number: int, to_a_supply: int = DOORS_PER_SUPPLY) -> str:
     """The text of one door and all that hangs on it, counted from 1."""
     form: Callable[..., str] = CLASSES[number % len(CLASSES)].format
-    return form(d=f"D{number:05}", i=number, n=supply_of(number), feet=30.0 + 0.07 * (number % 997) + number * 1e-4)
+    return form(
+        d=f"D{number:05}", i=number, n=supply_of(number, to_a_supply), feet=30.0 + 0.07 * (number % 997) + number * 1e-4
+    )
 
 
-def supply_of(number: int) -> int:
+def supply_of(number: int, to_a_supply: int = DOORS_PER_SUPPLY) -> int:
     """Which pair of supplies feeds a door."""
-    return (number - 1) // DOORS_PER_SUPPLY + 1
+    return (number - 1) // to_a_supply + 1
 
 
-def building(count: int) -> str:
+def building(count: int, to_a_supply: int = DOORS_PER_SUPPLY) -> str:
     """The whole plan: a header, the supplies that its doors need, the doors."""
     numbers = range(1, count + 1)
     supplies = {
-        (supply_of(number), BACKED_SUPPLY if CLASSES[number % len(CLASSES)] is FREE_BY_LEVER else SUPPLY)
+        (supply_of(number, to_a_supply), BACKED_SUPPLY if CLASSES[number % len(CLASSES)] is FREE_BY_LEVER else SUPPLY)
         for number in numbers
     }
     declared = [form.format(n=n) for n, form in sorted(supplies)]
-    return HEADER.format(count=count) + "".join([*declared, *map(door, numbers)])
+    return HEADER.format(count=count) + "".join([*declared, *(door(number, to_a_supply) for number in numbers)])
