@@ -8,11 +8,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
-from plancheck.cli.review_command import check_target, own_fault
+from plancheck.cli.review_command import check_target
 from plancheck.finding import Mistake
 from plancheck.library.files import Found, IncludeReader, read_text, shown_name
 from plancheck.library.house import ByHouse
 from plancheck.library.load import Library, load_library
+from plancheck.library.own_fault import own_fault
 from plancheck.library.refusal import UsageError
 from plancheck.nearest import did_you_mean
 from plancheck.plan.adopt import adopted_by

@@ -21,7 +21,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _refuse("plancheck: stopped before the end; nothing was assessed.\n")
     # The last guard: exit status 1 would say that all was read, and something found.
     except Exception as fault:
-        from plancheck.cli.output import where_raised
+        from plancheck.library.own_fault import where_raised
 
         return _refuse(f"plancheck itself failed ({where_raised(fault)}); nothing was assessed. Report it.\n")
 

@@ -106,14 +106,3 @@ def page_width(asked: int | None, stream: TextIO) -> int:
 def takes_colour(stream: TextIO) -> bool:
     """Whether colour may be used: a terminal, and nobody said no (https://no-color.org)."""
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-
-
-def where_raised(fault: Exception) -> str:
-    """What an exception is and the module and line where it was raised, for whoever has to mend it."""
-    trace = fault.__traceback__
-    where = ""
-    while trace is not None:
-        folder, file = os.path.split(trace.tb_frame.f_code.co_filename)
-        where = f" at {os.path.basename(folder)}/{file}:{trace.tb_lineno}"
-        trace = trace.tb_next
-    return f"{type(fault).__name__}{where}"

@@ -11,17 +11,18 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from plancheck.cli.output import UNREAD, page_width, takes_colour, where_raised, written
+from plancheck.cli.output import UNREAD, page_width, takes_colour, written
 from plancheck.cli.progress import Progress
-from plancheck.finding import Mistake, Severity
+from plancheck.finding import Severity
 from plancheck.library.files import Found, IncludeReader, find_plans, is_shared, read_text
 from plancheck.library.house import ByHouse
 from plancheck.library.load import Library, load_library
+from plancheck.library.own_fault import own_fault
 from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
 from plancheck.review.report import PlanReport, unread
 from plancheck.review.review import review_text
-from plancheck.source import Source, Span
+from plancheck.source import Source
 
 FOUND, NOTHING = 1, 0
 
@@ -145,16 +146,6 @@ def _one(path: Path, source: Source, houses: ByHouse[Library], today: date, used
         return unread(source, (own_fault(source, fault),))
     finally:
         used |= include.used
-
-
-def own_fault(source: Source, fault: Exception) -> Mistake:
-    """A fault of ours, told as one, with the place where it happened."""
-    return Mistake(
-        Span(source, 0, 0),
-        f"plancheck itself failed on “{source.name}”: nothing in it was assessed",
-        found=where_raised(fault),
-        hint="This is a fault of plancheck, not of the plan. Report it with the plan.",
-    )
 
 
 def _rendered(reports: Sequence[PlanReport], options: Namespace) -> str:

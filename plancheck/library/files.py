@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import os
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -76,6 +76,10 @@ def refused(source: Source, headline: str, found: str = "", expected: str = "", 
     return source, Mistake(Span(source, at, at), headline, found, expected)
 
 
+ReadFile = Callable[[Path, str], tuple[Source, Mistake | None]]
+"""What `read_text` does, or what does it in its place where texts stand open in an editor."""
+
+
 @dataclass(slots=True)
 class Found:
     """Plans to review, in order, and the paths that led to none."""
@@ -125,7 +129,15 @@ def is_shared(source: Source) -> bool:
 class IncludeReader:
     """Reads what a plan says to `use`, from under its own folder or those of packs; a pack reads only itself."""
 
-    def __init__(self, top: Path, top_source: Source, folders: Sequence[Path], texts: Iterable[Source] = ()) -> None:
+    def __init__(
+        self,
+        top: Path,
+        top_source: Source,
+        folders: Sequence[Path],
+        texts: Iterable[Source] = (),
+        read: ReadFile = read_text,
+    ) -> None:
+        self._read = read
         self._roots = [Path(os.path.realpath(folder)) for folder in (top.parent, *folders)]
         # A plan that is a link asks for files beside the link, not beside what it leads to.
         place = self._roots[0] / top.name
@@ -150,7 +162,7 @@ class IncludeReader:
             return "a file outside the folder of the plan"
         self.used.add(path)
         if path not in self._sources:
-            source, mistake = read_text(path, self._name(path))
+            source, mistake = self._read(path, self._name(path))
             if mistake is not None:
                 return _in_words(mistake)
             source.of_pack = any(path.is_relative_to(root) for root in self._packs)

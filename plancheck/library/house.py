@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from plancheck.finding import Mistake
-from plancheck.library.files import read_text, shown_name
+from plancheck.library.files import ReadFile, read_text, shown_name
 from plancheck.library.refusal import UsageError
 from plancheck.rulebook.house import House, read_house
 from plancheck.source import Source, Span
@@ -70,9 +70,9 @@ def named_house(text: str) -> Path:
     return Path(text)
 
 
-def read_house_file(path: Path) -> HouseFolders:
+def read_house_file(path: Path, read: ReadFile = read_text) -> HouseFolders:
     """A company's file and its packs."""
-    source, mistake = read_text(path)
+    source, mistake = read(path, "")
     if mistake is not None:
         return HouseFolders(House(source), (), ((source, mistake),))
     house, mistakes = read_house(source)
@@ -116,8 +116,15 @@ def _folders(home: Path) -> Iterator[str]:
 class ByHouse(Generic[L]):
     """A library for each company's file that plans are held to, loaded when the first of them is met."""
 
-    def __init__(self, load: Callable[..., L], packs: Sequence[str], named: str | None, given: Sequence[str]) -> None:
-        self._load, self._packs, self._given = load, packs, given
+    def __init__(
+        self,
+        load: Callable[..., L],
+        packs: Sequence[str],
+        named: str | None,
+        given: Sequence[str],
+        read: ReadFile = read_text,
+    ) -> None:
+        self._load, self._packs, self._given, self._read = load, packs, given, read
         self._named = named_house(named) if named is not None else None
         self._known: dict[str, L] = {}
 
@@ -140,7 +147,8 @@ class ByHouse(Generic[L]):
     def _at(self, file: Path | None) -> L:
         key = os.path.realpath(file) if file else ""
         if key not in self._known:
-            self._known[key] = self._load(self._packs, read_house_file(file)) if file else self._load(self._packs)
+            house = read_house_file(file, self._read) if file else None
+            self._known[key] = self._load(self._packs, house)
         return self._known[key]
 
 

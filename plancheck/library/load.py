@@ -9,7 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from plancheck.finding import Mistake
-from plancheck.library.files import read_text, shown_name
+from plancheck.library.files import ReadFile, read_text, shown_name
 from plancheck.library.house import HouseFolders, names_of
 from plancheck.library.pack_shelf import Loaded, PackShelf
 from plancheck.library.packs import PackFiles, checked_texts, named_folder, pack_files
@@ -87,7 +87,7 @@ class Library:
         return Choice(self.kinds.without(others), book, Adopted(notes, texts, self.house))
 
 
-def load_library(folders: Sequence[str], house: HouseFolders | None = None) -> Library:
+def load_library(folders: Sequence[str], house: HouseFolders | None = None, read: ReadFile = read_text) -> Library:
     """The shipped rules and kinds with those of the folders, and of the packs of a company's file.
 
     A folder that is none, or holds nothing of a pack, is wrong usage; in a company's file it is a mistake.
@@ -96,7 +96,7 @@ def load_library(folders: Sequence[str], house: HouseFolders | None = None) -> L
     troubles: Troubles = list(house.troubles) if house else []
     packs: dict[str, PackFiles] = {}
     for folder in named + list(house.folders if house else ()):
-        found = pack_files(folder, named=folder in named)
+        found = pack_files(folder, named=folder in named, read=read)
         if packs.setdefault(found.real, found) is found:
             troubles += found.troubles
     return _Loading(troubles, tuple(packs.values()), frozenset(map(os.path.realpath, named)), house).library()

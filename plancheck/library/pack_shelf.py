@@ -57,7 +57,7 @@ class PackShelf:
         own_rules: Sequence[Source],
     ) -> None:
         self._kinds, self._rules = own_kinds, own_rules
-        self._folder = _folder()
+        self._folder = kept_folder()
         self._name = _name(every_kind, every_rule) + _ENTRY if self._folder else ""
 
     def serve(self, load: Callable[[], Loaded]) -> Loaded:
@@ -106,7 +106,7 @@ class PackShelf:
 
     def _keep(self) -> None:
         """Keep the packs, which were found right, for the next run."""
-        if self._folder is None or not _is_own_folder(self._folder, make=True):
+        if self._folder is None or not is_own_folder(self._folder, make=True):
             return
         kinds = [
             tuple((s.offset, s.offset + len(s.text), s.node) for s in read_statements(source)[0])
@@ -126,7 +126,7 @@ class PackShelf:
     def _read(self) -> Any:
         import json
 
-        if self._folder is None or not _is_own_folder(self._folder):
+        if self._folder is None or not is_own_folder(self._folder):
             return None
         path = self._folder / self._name
         try:
@@ -163,7 +163,7 @@ class PackShelf:
         _thin_out(self._folder)
 
 
-def _folder() -> Path | None:
+def kept_folder() -> Path | None:
     """Where packs are kept; None where nothing may be kept, or nobody says where."""
     setting = os.environ.get(SETTING, "")
     if setting == "none":
@@ -182,7 +182,8 @@ def _folder() -> Path | None:
     return Path(base, "plancheck", "packs") if os.path.isabs(base) else None
 
 
-def _is_own_folder(folder: Path, *, make: bool = False) -> bool:
+def is_own_folder(folder: Path, *, make: bool = False) -> bool:
+    """Whether a folder is the user's own and nobody else may write to it; it is made where that is asked for."""
     try:
         if make:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)

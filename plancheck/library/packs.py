@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from plancheck.finding import Mistake
-from plancheck.library.files import IncludeReader, is_shared, read_text, refused, shown_name
+from plancheck.library.files import IncludeReader, ReadFile, is_shared, read_text, refused, shown_name
 from plancheck.library.refusal import UsageError, reason
 from plancheck.plan.kinds import Kinds
 from plancheck.plan.resolve import resolve
@@ -60,11 +60,11 @@ def named_folder(text: str) -> Path:
     return folder
 
 
-def pack_files(folder: Path, *, named: bool) -> PackFiles:
+def pack_files(folder: Path, *, named: bool, read: ReadFile = read_text) -> PackFiles:
     """What stands in a folder; where that is nothing of a pack, a folder `named` by hand is wrong usage."""
     troubles: list[tuple[Source, Mistake]] = []
     paths = list(_inside(folder, troubles))
-    sources = list(_read(folder, paths, troubles))
+    sources = list(_read(folder, paths, troubles, read))
     if not paths and not troubles:
         said = f"“{shown_name(folder)}” holds no rules (.rules) and no device kinds (.plan)"
         if named:
@@ -82,11 +82,13 @@ def pack_files(folder: Path, *, named: bool) -> PackFiles:
     )
 
 
-def _read(folder: Path, paths: Iterable[Path], troubles: list[tuple[Source, Mistake]]) -> Iterator[Source]:
+def _read(
+    folder: Path, paths: Iterable[Path], troubles: list[tuple[Source, Mistake]], read: ReadFile
+) -> Iterator[Source]:
     """The texts of some files, as many as a pack may hold."""
     characters = 0
     for path in paths:
-        source, mistake = read_text(path)
+        source, mistake = read(path, "")
         source.of_pack = True
         characters += len(source.text)
         if characters > MOST_CHARACTERS:

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from plancheck.finding import Evidence, Finding, Severity, VarianceRecord
+from plancheck.finding import Finding, Severity
 from plancheck.render.changes_text import changed
 from plancheck.render.columns import padded, width, wrapped
 from plancheck.render.excerpt import excerpt
 from plancheck.render.existing_text import existing_lines
+from plancheck.render.finding_text import badges, items
 from plancheck.render.layout import LABEL, Page, entry, headed, plural
 from plancheck.render.replay_text import replay_lines
 from plancheck.review.adopted import PackNote
-from plancheck.review.report import CAUTION, READING, PlanReport
+from plancheck.review.report import CAUTION, PlanReport
 from plancheck.source import Source, Span
-from plancheck.units import significant
 
 ALSO_SHOWN = 6
 """Further places of one finding that are shown; the rest is counted. JSON holds them all."""
@@ -61,7 +61,7 @@ def _title(report: PlanReport) -> str:
 
 def _finding(number: int, figures: int, finding: Finding, report: PlanReport, page: Page) -> Iterator[str]:
     indent = figures + 2
-    badge = " · ".join(_badge(finding, _on_record(finding, report) != ""))
+    badge = " · ".join(badges(finding, _on_record(finding, report) != ""))
     head = wrapped(f"{badge}   {finding.headline}", page.width - indent)
     if head[0].startswith(badge):
         head[0] = page.paint.severity(badge, finding.severity) + page.paint.strong(head[0][len(badge) :])
@@ -71,16 +71,6 @@ def _finding(number: int, figures: int, finding: Finding, report: PlanReport, pa
     yield from (" " * indent + line for line in _body(finding, report, page, page.width - indent))
 
 
-def _badge(finding: Finding, worse: bool) -> Iterator[str]:
-    yield finding.severity.name
-    if finding.life_safety:
-        yield "LIFE SAFETY"
-    if finding.variance is not None:
-        yield "UNDER VARIANCE"
-    if worse:
-        yield "WORSE THAN RECORDED"
-
-
 def _body(finding: Finding, report: PlanReport, page: Page, columns: int) -> Iterator[str]:
     home = report.source
     yield from _place("", finding.at, home, page, columns)
@@ -88,22 +78,9 @@ def _body(finding: Finding, report: PlanReport, page: Page, columns: int) -> Ite
         yield from _place("also ", span, home, page, columns)
     if len(finding.also_at) > ALSO_SHOWN:
         yield " " * LABEL + f"and {len(finding.also_at) - ALSO_SHOWN} more places"
-    items = (
-        # A rule without a headline of its own has what was found for one: once is enough.
-        ("Found", "" if finding.found == finding.headline else finding.found),
-        ("Required", finding.required),
-        ("Failure", _failure(finding)),
-        ("Path", _path(finding, report)),
-        *(("Replay", step) for step in (replay_lines(finding) if page.full else ())),
-        *(("Evidence", _evidence(step)) for step in finding.evidence),
-        ("Basis", _basis(finding)),
-        ("Variance", _variance(finding.variance)),
-        ("On record", _on_record(finding, report)),
-        ("Remedy", finding.remedy),
-        ("Rule", "" if finding.rule == READING else finding.rule),
-    )
+    replay = replay_lines(finding) if page.full else ()
     before = ""
-    for label, text in items:
+    for label, text in items(finding, _path(finding, report), replay, _on_record(finding, report)):
         if text:
             yield from entry("" if label == before else label, text, page, columns)
             before = label
@@ -134,39 +111,9 @@ def _path(finding: Finding, report: PlanReport) -> str:
     return " → ".join(finding.path) + drawn
 
 
-def _failure(finding: Finding) -> str:
-    """The failure shown, and how many others do the same."""
-    others = len(finding.failures) - 1 if finding.failure else 0
-    return finding.failure + (f", and {plural(others, 'other')} like it" if others > 0 else "")
-
-
-def _evidence(step: Evidence) -> str:
-    value = step.value
-    said = "" if value is None else value if isinstance(value, str) else significant(value)
-    amount = f"{said} {step.unit}".strip()
-    limit = f" ({step.limit})" if step.limit else ""
-    return f"{step.what}: {amount}{limit}" if amount else f"{step.what}{limit}"
-
-
-def _basis(finding: Finding) -> str:
-    basis = "; ".join(finding.basis)
-    if not finding.check_local_code:
-        return basis
-    return f"{basis} — check local code" if basis else "check local code"
-
-
 def _on_record(finding: Finding, report: PlanReport) -> str:
     """How a finding is worse than a record says."""
     return report.existing.worse.get(finding.fingerprint, "") if report.existing else ""
-
-
-def _variance(record: VarianceRecord | None) -> str:
-    if record is None:
-        return ""
-    granted = f"granted by {record.granted_by}" if record.granted_by else ""
-    until = f"until {record.until}" if record.until else ""
-    grant = ", ".join(part for part in (granted, record.reference, until) if part)
-    return f"{grant}: {record.reason}" if grant else record.reason
 
 
 def _summary(report: PlanReport, every_rule: Sequence[str], page: Page) -> Iterator[str]:

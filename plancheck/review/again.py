@@ -23,7 +23,7 @@ from plancheck.review.worked import Worked
 from plancheck.rulebook.rule import Rulebook
 from plancheck.source import Source
 from plancheck.syntax.nodes import Statement
-from plancheck.syntax.reread import Piece, ReadText, reread
+from plancheck.syntax.reread import Piece, Readings, ReadText
 
 MOST_SOLVED = 20_000
 """Shapes and solved circuits that are kept from one review to the next."""
@@ -55,20 +55,19 @@ class Again:
     """
 
     def __init__(
-        self, kinds: Kinds, rulebook: Rulebook, *, packs: Collection[str] = (), adopted: Adopted = NOTHING
+        self,
+        kinds: Kinds,
+        rulebook: Rulebook,
+        *,
+        packs: Collection[str] = (),
+        adopted: Adopted = NOTHING,
+        read: Callable[[Source], ReadText] | None = None,
     ) -> None:
         self.kinds, self.rulebook, self.packs, self.adopted = kinds, rulebook, packs, adopted
-        self._read: dict[str, ReadText] = {}
+        self.read = read or Readings().read
         self._partition: Partition | None = None
         self._parts: dict[Part, PlanPart] = {}
         self._memory = Memory()
-
-    def read(self, source: Source) -> ReadText:
-        """A text alone: its statements, and what can be said of them at once."""
-        known = self._read.get(source.name)
-        if known is None or known.source is not source:
-            known = self._read[source.name] = reread(source, known)
-        return known
 
     def review(
         self, source: Source, include: Include, today: date, on_progress: Callable[[int, int], None] | None = None

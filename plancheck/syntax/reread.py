@@ -101,6 +101,24 @@ class Statements(Sequence[Statement]):
         return (self[i] for i in range(len(self)))
 
 
+class Readings:
+    """What has been read of each text, by its name."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, ReadText] = {}
+
+    def read(self, source: Source) -> ReadText:
+        """A text alone, read from what it was before: its statements, and what can be said of them at once."""
+        known = self._known.get(source.name)
+        if known is None or known.source is not source:
+            known = self._known[source.name] = reread(source, known)
+        return known
+
+    def forget(self, name: str) -> None:
+        """Drops a text that nobody looks at any longer."""
+        self._known.pop(name, None)
+
+
 def reread(source: Source, before: ReadText | None = None) -> ReadText:
     """The text of a source; `before` is what was read of it when it was another."""
     if before is None or before.refused or not_text(source) is not None:

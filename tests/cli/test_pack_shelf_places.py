@@ -107,7 +107,7 @@ def test_the_folder_is_that_of_the_base_directory_specification(
     for name, value in environment.items():
         monkeypatch.setenv(name, value)
     monkeypatch.setattr(sys, "platform", "linux")
-    assert pack_shelf._folder() == Path(folder)
+    assert pack_shelf.kept_folder() == Path(folder)
 
 
 # --- bounded, and raced ----------------------------------------------------------------------------------------
