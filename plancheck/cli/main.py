@@ -14,7 +14,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     try:
         options = parse(sys.argv[1:] if arguments is None else arguments)
-        return _tell(options) if options.command in ("help", "version") else _work(options, last=arguments is None)
+        if options.command in ("help", "version"):
+            return _tell(options)
+        if options.command == "editor":
+            from plancheck.cli.editor_command import editor
+
+            return editor(options)
+        return _work(options, last=arguments is None)
     except UsageError as refusal:
         return _refuse(f"plancheck: {refusal}\n           `plancheck --help` shows what can be asked.\n")
     except KeyboardInterrupt:

@@ -19,6 +19,7 @@ usage: plancheck review PATH… [options]
        plancheck sequence PATH [options]
        plancheck failures PATH [options]
        plancheck existing PATH… --to FILE [options]
+       plancheck editor [options]
        plancheck rules [show ID | trial [DIR] | words [WORD] | why ID PLAN |
                         new ID | manual] [options]
 
@@ -29,6 +30,7 @@ condition, and holds it against rules.
   sequence  tells how each door and gate works, event by event
   failures  tells what each single failure does, worst first
   existing  records what is found today, so that a review shows what is new
+  editor    serves an editor that speaks LSP: mistakes while they are typed
   rules     lists the rules, explains one, tries their examples, tells why one
             judged as it did, begins a new one, writes the manual
 
@@ -82,6 +84,28 @@ could not be read or judged, nor what has a variance.
 
 Exit status: 0 recorded; 2 something was not read or analysed, or the command
 was not understood. Of a plan that was not wholly read nothing is recorded.
+"""
+
+_EDITOR = """\
+usage: plancheck editor [options]
+
+Serves one editor over the Language Server Protocol, through standard input and
+output, until the editor goes: findings while a plan or a rule is typed, what
+was worked out, completion, renaming, fixes. The README shows how editors are
+told to start it.
+
+  --port NUMBER          wait for the editor at this TCP port instead; 0 takes a
+                         free one, which is told on standard error
+  --host ADDRESS         the address to wait at (127.0.0.1)
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs; without it,
+                         plancheck.house beside a plan or above it, up to the
+                         folder that is open in the editor
+  --as-of YYYY-MM-DD     the day by which variances are judged (today)
+
+Exit status: 0 the editor said that it goes; 1 it went without a word; 2 the
+command was not understood, or the port cannot be had.
 """
 
 _RULES = """\
@@ -157,6 +181,7 @@ HELP = {
     "sequence": _SEQUENCE,
     "failures": _FAILURES,
     "existing": _EXISTING,
+    "editor": _EDITOR,
     "rules": _RULES,
 }
 
@@ -245,6 +270,31 @@ def _document_parser() -> _Parser:
     return parser
 
 
+def _editor_parser() -> _Parser:
+    parser = _Parser(add_help=False, allow_abbrev=False)
+    parser.add_argument("words", nargs="*")
+    parser.add_argument("--packs", action="append", default=[])
+    parser.add_argument("--house", default=None)
+    parser.add_argument("--port", type=_port, default=None)
+    parser.add_argument("--host", default=None)
+    parser.add_argument("--as-of", type=_day, default=None)
+    return parser
+
+
+def _check_editor(options: argparse.Namespace) -> None:
+    if options.words:
+        raise UsageError(f"“{options.words[0]}” is one word too many: the editor says which texts are open.")
+    if options.host is not None and options.port is None:
+        raise UsageError("--host belongs to --port.")
+    options.host = options.host or "127.0.0.1"
+
+
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text[:9]) < 65_536):
+        raise argparse.ArgumentTypeError(f"“{text}” is no port: a number from 0 to 65535.")
+    return int(text)
+
+
 def _check_document(options: argparse.Namespace) -> None:
     if not options.paths:
         raise UsageError(f"Say of which plan: `plancheck {options.command} PATH`.")
@@ -329,6 +379,7 @@ _PARSERS = {
     "sequence": _document_parser,
     "failures": _document_parser,
     "existing": _existing_parser,
+    "editor": _editor_parser,
     "rules": _rules_parser,
 }
 _CHECKS = {
@@ -336,5 +387,6 @@ _CHECKS = {
     "sequence": _check_document,
     "failures": _check_document,
     "existing": _check_existing,
+    "editor": _check_editor,
     "rules": _check_rules,
 }

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable
 from typing import Any, Generic, TypeVar
 
+from plancheck.editor.collecting import Collecting
 from plancheck.review.again import Superseded
 
 T = TypeVar("T")
@@ -34,11 +35,18 @@ class Background:
 
     def __init__(self, hand_over: Callable[[Callable[[], None]], object]) -> None:
         self._hand_over = hand_over
+        self._collecting = Collecting()
         self._waiting: dict[str, Job[Any]] = {}
         self._running: Job[Any] | None = None
         self._changed = threading.Condition()
         self._ended = False
         self._thread: threading.Thread | None = None
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything waits, or is worked out and somebody wants it."""
+        running = self._running
+        return bool(self._waiting) or (running is not None and not running.dropped)
 
     def ask(self, job: Job[Any]) -> None:
         """Has a job done; an earlier one of the same key is dropped."""
@@ -80,6 +88,7 @@ class Background:
                 continue
             finally:
                 self._running = None
+            self._collecting.tidy()
             self._hand_over(lambda job=job, result=result: job.tell(result))  # type: ignore[misc]
 
     def _next(self) -> Job[Any] | None:

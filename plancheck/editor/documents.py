@@ -24,13 +24,10 @@ class Document:
     uri: str
     path: Path
     """Where it stands on disk, or would; links are not followed."""
+    real: str
+    """The real path, by which two addresses of one file are one."""
     version: int
     source: Source
-
-    @property
-    def real(self) -> str:
-        """The real path, by which two addresses of one file are one."""
-        return os.path.realpath(self.path)
 
     @property
     def is_rules(self) -> bool:
@@ -58,7 +55,7 @@ class Documents:
     def open(self, uri: str, version: int, text: str) -> Document:
         """A text that its author has opened."""
         path = path_of(uri)
-        document = Document(uri, path, version, Source(shown_name(path), text))
+        document = Document(uri, path, os.path.realpath(path), version, Source(shown_name(path), text))
         self._open[uri] = document
         return document
 
@@ -72,7 +69,7 @@ class Documents:
         source = document.source
         for change in changes:
             source = _changed(source, change, positions)
-        document = Document(uri, document.path, version, source)
+        document = Document(uri, document.path, document.real, version, source)
         self._open[uri] = document
         return document
 

@@ -1,0 +1,43 @@
+"""A server started: over standard input and output, or at an address."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+from threading import Event
+
+from pygls.io_ import run_async
+
+from plancheck.editor.server import EditorServer, Settings, editor_server
+
+
+def over_pipes(settings: Settings) -> None:
+    """Serves the editor that started the process; ends with it."""
+    editor_server(settings).start_io()
+
+
+def at_address(settings: Settings, host: str, port: int) -> None:
+    """Serves the first editor that connects; ends when it goes. Raises OSError where the address cannot be had."""
+    server = editor_server(settings)
+    try:
+        asyncio.run(_serve_one(server, host, port))
+    finally:
+        server.shutdown()
+
+
+async def _serve_one(server: EditorServer, host: str, port: int) -> None:
+    connected: asyncio.Future[tuple[asyncio.StreamReader, asyncio.StreamWriter]] = asyncio.Future()
+
+    def arrived(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        if connected.done():
+            writer.close()
+        else:
+            connected.set_result((reader, writer))
+
+    listening = await asyncio.start_server(arrived, host, port)
+    taken = listening.sockets[0].getsockname()
+    print(f"plancheck: waiting for an editor at {taken[0]}:{taken[1]}", file=sys.stderr, flush=True)
+    async with listening:
+        reader, writer = await connected
+    server.protocol.set_writer(writer)
+    await run_async(Event(), reader, server.protocol)
