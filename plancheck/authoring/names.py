@@ -1,0 +1,139 @@
+"""Every name of a plan with all its places: where it is declared, and where it is spoken of."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from plancheck.authoring.sites import Site, Sites, Sort
+from plancheck.authoring.view import View
+from plancheck.plan.kinds import declared_kinds
+from plancheck.plan.scope import HERE
+from plancheck.plan.typicals import names_placed
+from plancheck.source import Span
+from plancheck.syntax import nodes
+from plancheck.syntax.nodes import Statement
+
+DEEPEST = 16
+"""How deep typicals may place typicals."""
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """What a name names: a device of the plan, or one of a typical (`within`), which is drawn once and placed often."""
+
+    sort: Sort
+    name: str
+    within: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A name where it stands."""
+
+    site: Site
+    at: Span
+
+
+class Names:
+    """The names in all texts of a plan, as they stand."""
+
+    def __init__(self, view: View) -> None:
+        self.view = view
+        statements = view.whole if view.whole else view.statements
+        self.kinds, _ = declared_kinds(statements, view.kinds)
+        house = {n.name.text: n.kind.text for s in statements if isinstance(n := s.node, nodes.HouseDevice)}
+        self.sites = Sites(self.kinds, house)
+        self.declared: dict[Thing, list[Found]] = defaultdict(list)
+        self.spoken: dict[Thing, list[Found]] = defaultdict(list)
+        self.placed: dict[tuple[str, str], str] = {}
+        """Typical by the name of a place, and by the typical that the place itself stands in."""
+        self._local: dict[str, set[str]] = defaultdict(set)
+        """Names that each typical declares."""
+        for statement in statements:
+            self._declare(statement)
+        for statement in statements:
+            for site in self.sites.of(statement):
+                thing = None if site.declared else self.thing(site)
+                if thing is not None:
+                    self.spoken[thing].append(Found(site, statement.span(site.start, site.end)))
+
+    def at(self, offset: int) -> Found | None:
+        """The name at an offset of the view's text, or that ends there."""
+        statement = statement_at(self.view.statements, offset)
+        if statement is None:
+            return None
+        inside = offset - statement.offset
+        sites = [site for site in self.sites.of(statement) if site.start <= inside <= site.end]
+        if not sites:
+            return None
+        site = max(sites, key=lambda site: (inside < site.end, site.start))
+        return Found(site, statement.span(site.start, site.end))
+
+    def thing(self, site: Site) -> Thing | None:
+        """What a site names; None where that is no name of anything."""
+        if site.sort is Sort.DEVICE:
+            return self._device(site)
+        return Thing(site.sort, site.name, site.within if site.sort is Sort.PARAMETER else "")
+
+    def each(self, thing: Thing, declaration: bool = True) -> list[Found]:
+        """Every place of a name, in order of text and place."""
+        found = [*(self.declared.get(thing, ()) if declaration else ()), *self.spoken.get(thing, ())]
+        return sorted(found, key=lambda found: found.at.order)
+
+    def _device(self, site: Site) -> Thing | None:
+        if site.within and site.name == HERE:
+            return None
+        thing = self._resolved(site.name, site.within)
+        if site.within and thing not in self.declared:
+            thing = self._resolved(site.name, "")
+        return thing if not site.doubtful or thing in self.declared else None
+
+    def _resolved(self, name: str, within: str) -> Thing:
+        """The thing of a path: what is in a place is what the typical placed there declares."""
+        for _ in range(DEEPEST):
+            whole = Thing(Sort.DEVICE, name, within)
+            first, _, rest = name.partition("/")
+            if whole in self.declared or not rest:
+                return whole
+            typical = self.placed.get((within, first))
+            if typical is None:
+                return whole
+            name, within = rest, typical
+        return Thing(Sort.DEVICE, name, within)
+
+    def _declare(self, statement: Statement) -> None:
+        for site in self.sites.of(statement):
+            if site.declared:
+                thing = Thing(site.sort, site.name, site.within)
+                self.declared[thing].append(Found(site, statement.span(site.start, site.end)))
+        for place, within in _places(statement.node):
+            for name in names_placed(place):
+                self.placed[within, name] = place.typical.text
+                # What is between the first and the last of a run is declared by the run's first name.
+                thing = Thing(Sort.DEVICE, name, within)
+                if thing not in self.declared:
+                    first = statement.span(place.first.start, place.first.end)
+                    run = Site(place.first.start, place.first.end, Sort.DEVICE, place.first.text, True, within)
+                    self.declared[thing].append(Found(run, first))
+
+
+def _places(node: nodes.Node | None) -> Iterator[tuple[nodes.Place, str]]:
+    match node:
+        case nodes.Place():
+            yield node, ""
+        case nodes.Typical(name=name, body=body):
+            yield from ((part, name.text) for part in body if isinstance(part, nodes.Place))
+
+
+def statement_at(statements: Iterable[Statement], offset: int) -> Statement | None:
+    """The statement that an offset is in, or just behind."""
+    from bisect import bisect_right
+
+    ordered = statements if isinstance(statements, list) else list(statements)
+    number = bisect_right(ordered, offset, key=lambda statement: statement.offset) - 1
+    if number < 0:
+        return None
+    statement = ordered[number]
+    return statement if offset <= statement.offset + len(statement.text) else None
