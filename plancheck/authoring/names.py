@@ -13,7 +13,7 @@ from plancheck.plan.scope import HERE
 from plancheck.plan.typicals import names_placed
 from plancheck.source import Span
 from plancheck.syntax import nodes
-from plancheck.syntax.nodes import Statement
+from plancheck.syntax.nodes import Statement, Text, Word
 
 DEEPEST = 16
 """How deep typicals may place typicals."""
@@ -44,6 +44,7 @@ class Names:
         statements = view.whole if view.whole else view.statements
         self.kinds, _ = declared_kinds(statements, view.kinds)
         house = {n.name.text: n.kind.text for s in statements if isinstance(n := s.node, nodes.HouseDevice)}
+        self.house = house
         self.sites = Sites(self.kinds, house)
         self.declared: dict[Thing, list[Found]] = defaultdict(list)
         self.spoken: dict[Thing, list[Found]] = defaultdict(list)
@@ -70,6 +71,10 @@ class Names:
             return None
         site = max(sites, key=lambda site: (inside < site.end, site.start))
         return Found(site, statement.span(site.start, site.end))
+
+    def kind_of(self, kind: Word | Text) -> str:
+        """The kind's name of what a declaration says: a device of the house has one of its own."""
+        return self.house.get(kind.text, "") if isinstance(kind, Text) else kind.text
 
     def thing(self, site: Site) -> Thing | None:
         """What a site names; None where that is no name of anything."""

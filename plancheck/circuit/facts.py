@@ -100,7 +100,7 @@ class Facts:
 
     def volts(self, branch: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts from a to b at rated supply volts, coils as resistances."""
-        return self._levels(branch, variation, lambda s, i, bits: s.across(i, bits, RATED))
+        return self.levels(branch, variation, lambda s, i, bits: s.across(i, bits, RATED))
 
     def amps(self, branch: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Amperes through a branch, whichever way, by the worse of the two load models.
@@ -111,7 +111,7 @@ class Facts:
             raise NotAssessed("a source has one current in each of its circuits: ask for its worst")
         homes = self.engine.homes.get(branch.key, [])
         if len(homes) < 2:
-            return self._levels(branch, variation, worse_amps)
+            return self.levels(branch, variation, worse_amps)
         networks = [self.engine.network(n, variation) for n, _ in homes]
         demands = [self._demand(n, branch.key, variation) for n in networks]
         if len(joined(d.space for d in demands).signals) > MANY_TOGETHER:
@@ -136,7 +136,7 @@ class Facts:
     def least_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts at a load with the source at the low end of its band, by the worse of the two load models."""
         self._need_runs(load)
-        return self._levels(
+        return self.levels(
             load,
             variation,
             lambda s, i, bits: min(abs(s.across(i, bits, study)) for study in (LEAST, LEAST_AMPS)),
@@ -144,23 +144,23 @@ class Facts:
 
     def greatest_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts at a load with the source at the high end of its band and next to nothing drawn."""
-        return self._levels(load, variation, lambda s, i, bits: abs(s.across(i, bits, UNLOADED)))
+        return self.levels(load, variation, lambda s, i, bits: abs(s.across(i, bits, UNLOADED)))
 
     def supply_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Rated volts of the source that feeds a load by metal; NaN where none does."""
-        return self._levels(load, variation, lambda s, i, bits: feeding(s, i, bits)[0], UNKNOWN)
+        return self.levels(load, variation, lambda s, i, bits: feeding(s, i, bits)[0], UNKNOWN)
 
     def drop_volts(self, load: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts lost between source and load, by the worse of the two load models; NaN where it is not fed."""
         self._need_runs(load)
-        return self._levels(load, variation, drop, UNKNOWN)
+        return self.levels(load, variation, drop, UNKNOWN)
 
     def foreign_volts(self, sense: Branch, variation: Variation = AS_DRAWN) -> Levels:
         """Volts that others may put on a dry input: measured, or of a source whose pole metal can reach."""
         reached = self.touch.foreign_source(sense)
         if reached is not None:
             return Levels.constant(reached.number("volts") or UNKNOWN)
-        return self._levels(sense, variation, lambda s, i, bits: abs(s.across(i, bits, RATED)))
+        return self.levels(sense, variation, lambda s, i, bits: abs(s.across(i, bits, RATED)))
 
     def _demand(self, network: Network, key: str, variation: Variation = AS_DRAWN) -> Levels:
         states = self._worked_out(network, variation)
@@ -169,7 +169,7 @@ class Facts:
             return Levels.constant(0.0)
         return demands(states, i, self._groups(states, i))
 
-    def _levels(
+    def levels(
         self,
         branch: Branch,
         variation: Variation,
@@ -260,7 +260,7 @@ class Facts:
 
     def conducting(self, one_way: Branch, variation: Variation = AS_DRAWN) -> Truth:
         """Whether a one-way carries current forward."""
-        return self._levels(one_way, variation, lambda s, i, bits: float(i in s.conducting(bits))).where(bool)
+        return self.levels(one_way, variation, lambda s, i, bits: float(i in s.conducting(bits))).where(bool)
 
     def shorted(self, circuit: Circuit, variation: Variation = AS_DRAWN) -> Truth:
         """Whether metal joins the poles of a live source, with no load between."""

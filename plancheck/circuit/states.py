@@ -150,13 +150,17 @@ class NetworkStates:
 
     def across(self, index: int, bits: int, study: Study) -> float:
         """Volts from a to b of a branch in a pattern; 0 where its ends have no common reference."""
-        points, core = self.points.get(bits), self.frame.core(bits)
         part = self.frame.parts[index]
-        if points is not None and part.a in core.node_at and part.b in core.node_at:
+        return self.between(part.a, part.b, bits, study)
+
+    def between(self, one: int, other: int, bits: int, study: Study) -> float:
+        """Volts from a node to another in a pattern; 0 where they have no common reference."""
+        points, core = self.points.get(bits), self.frame.core(bits)
+        if points is not None and one in core.node_at and other in core.node_at:
             volts = points.volts[points.study(study)]
-            return volts[core.node_at[part.a]] - volts[core.node_at[part.b]]
+            return volts[core.node_at[one]] - volts[core.node_at[other]]
         standing = self.frame.stand(bits)
-        a, b = standing[part.a], standing[part.b]
+        a, b = standing[one], standing[other]
         if a == b or a.island != b.island:
             return 0.0
         return self._potential(a, points, study) - self._potential(b, points, study)
