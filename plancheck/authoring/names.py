@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from plancheck.authoring.sites import Site, Sites, Sort
@@ -50,8 +51,7 @@ class Names:
         self.spoken: dict[Thing, list[Found]] = defaultdict(list)
         self.placed: dict[tuple[str, str], str] = {}
         """Typical by the name of a place, and by the typical that the place itself stands in."""
-        self._local: dict[str, set[str]] = defaultdict(set)
-        """Names that each typical declares."""
+        self.kind_by_device: dict[Thing, str] = {}
         for statement in statements:
             self._declare(statement)
         for statement in statements:
@@ -113,6 +113,8 @@ class Names:
             if site.declared:
                 thing = Thing(site.sort, site.name, site.within)
                 self.declared[thing].append(Found(site, statement.span(site.start, site.end)))
+        for declaration, within in _declarations(statement.node):
+            self.kind_by_device[Thing(Sort.DEVICE, declaration.name.text, within)] = self.kind_of(declaration.kind)
         for place, within in _places(statement.node):
             for name in names_placed(place):
                 self.placed[within, name] = place.typical.text
@@ -132,13 +134,21 @@ def _places(node: nodes.Node | None) -> Iterator[tuple[nodes.Place, str]]:
             yield from ((part, name.text) for part in body if isinstance(part, nodes.Place))
 
 
-def statement_at(statements: Iterable[Statement], offset: int) -> Statement | None:
-    """The statement that an offset is in, or just behind."""
-    from bisect import bisect_right
+def _declarations(node: nodes.Node | None) -> Iterator[tuple[nodes.Declaration, str]]:
+    match node:
+        case nodes.Declaration():
+            yield node, ""
+        case nodes.Typical(name=name, body=body):
+            yield from ((part, name.text) for part in body if isinstance(part, nodes.Declaration))
 
-    ordered = statements if isinstance(statements, list) else list(statements)
-    number = bisect_right(ordered, offset, key=lambda statement: statement.offset) - 1
-    if number < 0:
-        return None
-    statement = ordered[number]
-    return statement if offset <= statement.offset + len(statement.text) else None
+
+def last_before(statements: Sequence[Statement], offset: int) -> Statement | None:
+    """The last statement that starts at or before an offset."""
+    number = bisect_right(statements, offset, key=lambda statement: statement.offset) - 1
+    return statements[number] if number >= 0 else None
+
+
+def statement_at(statements: Sequence[Statement], offset: int) -> Statement | None:
+    """The statement that an offset is in, or just behind."""
+    statement = last_before(statements, offset)
+    return statement if statement and offset <= statement.offset + len(statement.text) else None

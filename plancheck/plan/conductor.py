@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plancheck.plan.model import Device
+
 REFERENCE_TEMPERATURE = 293.15
 """20 °C in kelvin: the temperature at which the standards state resistivity."""
 
@@ -49,3 +51,9 @@ def run_resistance(
     temperature or stranding: the figure is taken to hold as installed.
     """
     return length * resistance_per_length(area, temperature, stranded=stranded, material=material)
+
+
+def colours_of(cable: Device) -> list[str]:
+    """The colours that a cable is said to have; none where the plan does not say."""
+    listed = cable.get("colours")
+    return [str(colour) for colour in listed] if isinstance(listed, tuple) else []

@@ -40,7 +40,9 @@ class Headers:
 
 
 @cache
-def _header_patterns() -> Mapping[str, Pattern]:
+def header_patterns() -> Mapping[str, Pattern]:
+    """How each header is written, by its keyword."""
+
     def one(word: str, *parts: Slot | Literal | Maybe) -> Pattern:
         return Pattern((Literal(word), *parts), (word,))
 
@@ -57,7 +59,8 @@ def _header_patterns() -> Mapping[str, Pattern]:
 
 
 @cache
-def _variance_patterns() -> Mapping[str, Pattern]:
+def variance_patterns() -> Mapping[str, Pattern]:
+    """How each part of a variance is written, by its first word."""
     reference = (Literal("reference"), Slot("reference", "text"))
     rows = {
         "reason": (Slot("reason", "text"),),
@@ -77,7 +80,7 @@ def read_header(node: nodes.Header, statement: Statement, top: Source, headers: 
         mistakes.add(at, f"“{word}” belongs in the plan itself", "it in a file that a plan uses", expected)
         return
     items: tuple[Item, ...] = (node.keyword, *node.items)
-    fit = match_entry((_header_patterns()[word],), items)
+    fit = match_entry((header_patterns()[word],), items)
     if isinstance(fit, Miss):
         tell_miss(fit, f"“{word}” cannot be read", statement, mistakes)
         return
@@ -125,7 +128,7 @@ def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mist
     values: dict[str, str] = {}
     places: dict[str, tuple[int, int]] = {}
     for entry in node.entries:
-        fit = _variance_part(scope.entry(entry, _variance_patterns()), statement, mistakes)
+        fit = _variance_part(scope.entry(entry, variance_patterns()), statement, mistakes)
         for slot, value in fit.values.items() if fit is not None else ():
             assert fit is not None
             if slot in values:
@@ -145,7 +148,7 @@ def read_variance(node: nodes.Variance, statement: Statement, scope: Scope, mist
 
 
 def _variance_part(entry: Entry, statement: Statement, mistakes: Mistakes) -> Fit | None:
-    patterns = _variance_patterns()
+    patterns = variance_patterns()
     first = entry.items[0]
     pattern = patterns.get(first.text) if isinstance(first, Word) else None
     if pattern is None:

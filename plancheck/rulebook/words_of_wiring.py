@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from plancheck.plan.conductor import colours_of
 from plancheck.plan.model import Device
 from plancheck.rulebook import types
 from plancheck.rulebook.things import Inventory
@@ -26,8 +27,7 @@ def _conductors_used(inventory: Inventory, cable: Device, variation: Variation) 
 
 def _colours_of(inventory: Inventory, cable: str) -> list[str]:
     device = inventory.plan.devices.get(cable)
-    listed = device.get("colours") if device is not None else None
-    return [str(colour) for colour in listed] if isinstance(listed, tuple) else []
+    return colours_of(device) if device is not None else []
 
 
 def _colours_named(inventory: Inventory, cable: Device, variation: Variation) -> int:
