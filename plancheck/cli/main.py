@@ -46,6 +46,10 @@ def _work(options: Namespace, last: bool) -> int:
             from plancheck.cli.review_command import review
 
             return review(options)
+        if options.command == "fair-copy":
+            from plancheck.cli.fair_copy_command import fair
+
+            return fair(options)
         if options.command in ("sequence", "failures"):
             from plancheck.cli.document_commands import document
 
@@ -65,8 +69,8 @@ def _work(options: Namespace, last: bool) -> int:
 
 
 def _tell(options: Namespace) -> int:
+    from plancheck.cli.help_texts import HELP
     from plancheck.cli.output import put
-    from plancheck.cli.parser import HELP
 
     about = getattr(options, "about", None)
     if about is None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 import sys
 from typing import TextIO
 
@@ -60,8 +62,11 @@ def written(text: str, to: str | None, status: int = 0) -> int:
     return status
 
 
-def write_whole(path: str, text: str) -> None:
-    """Writes a file beside its place and then renames it, so that no reader meets half of it."""
+def write_whole(path: str, text: str, keep_mode: bool = False) -> None:
+    """Writes a file beside its place and then renames it, so that no reader meets half of it.
+
+    One that is there keeps who may read and write it, where that is asked for. Raises UnwritableError.
+    """
     if os.path.exists(path) and not os.path.isfile(path):
         _write_through(path, text)
         return
@@ -71,6 +76,10 @@ def write_whole(path: str, text: str) -> None:
         beside = f"{target}.{os.getpid()}.part"
         with open(beside, "x", encoding="utf-8", newline="\n") as file:
             file.write(text)
+        if keep_mode:
+            if not os.access(target, os.W_OK):
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+            os.chmod(beside, stat.S_IMODE(os.stat(target).st_mode))
         os.replace(beside, target)
     except (OSError, ValueError) as trouble:
         _discard(beside)

@@ -90,19 +90,19 @@ class Found:
     troubles: list[tuple[Source, Mistake]] = field(default_factory=list)
 
 
-def find_plans(paths: Sequence[str]) -> Found:
+def find_plans(
+    paths: Sequence[str], endings: tuple[str, ...] = (".plan",), none: str = "no file ending in .plan"
+) -> Found:
     """The files named, and every file ending in .plan in the folders named, sorted, each once."""
     found = Found()
     for text in paths:
         path = Path(text)
         if path.is_dir():
-            plans = list(_in_folder(path, ".plan", found.troubles))
+            plans = list(_in_folder(path, endings, found.troubles))
             found.plans += plans
             if not plans:
                 source = Source(shown_name(path), "")
-                found.troubles.append(
-                    refused(source, f"“{source.name}” holds no plan", "no file ending in .plan", "a plan")
-                )
+                found.troubles.append(refused(source, f"“{source.name}” holds no plan", none, "a plan"))
         else:
             found.plans.append(path)
             found.explicit.add(Path(os.path.realpath(path)))
@@ -111,14 +111,14 @@ def find_plans(paths: Sequence[str]) -> Found:
     return found
 
 
-def _in_folder(folder: Path, ending: str, troubles: list[tuple[Source, Mistake]]) -> Iterator[Path]:
+def _in_folder(folder: Path, endings: tuple[str, ...], troubles: list[tuple[Source, Mistake]]) -> Iterator[Path]:
     def unreadable(trouble: OSError) -> None:
         name = shown_name(trouble.filename or folder)
         troubles.append(refused(Source(name, ""), f"“{name}” cannot be read: {reason(trouble)}"))
 
     for here, folders, files in os.walk(folder, onerror=unreadable):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
-        yield from (Path(here, name) for name in sorted(files) if name.endswith(ending))
+        yield from (Path(here, name) for name in sorted(files) if name.endswith(endings))
 
 
 def is_shared(source: Source) -> bool:
