@@ -18,7 +18,7 @@ from plancheck.plan.pattern import Pattern
 from plancheck.source import Span
 
 
-def proposals(view: View, offset: int, names: Names | None = None) -> list[Proposal]:
+def proposals(view: View, offset: int, names: Names) -> list[Proposal]:
     """What fits at an offset, the likeliest first; nothing in comments, and in quotes only what is named in quotes."""
     statement = last_before(view.statements, offset)
     start = statement.offset if statement else 0
@@ -28,7 +28,7 @@ def proposals(view: View, offset: int, names: Names | None = None) -> list[Propo
         return []
     begun = writing.begun
     at = Span(view.source, start + begun.start, offset) if begun else Span(view.source, offset, offset)
-    offers = Offers(view, names or Names(view), at, writing)
+    offers = Offers(view, names, at, writing)
     found = dict.fromkeys(_quoted(offers, writing) if _in_quotes(begun) else _offered(offers, writing))
     return sorted(found, key=lambda proposal: (proposal.rank, proposal.text))
 

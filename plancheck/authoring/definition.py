@@ -8,9 +8,9 @@ from plancheck.authoring.view import View
 from plancheck.source import Source, Span
 
 
-def definition(view: View, offset: int) -> list[Span]:
+def definition(names: Names, offset: int) -> list[Span]:
     """Where the thing at an offset is declared: in the plan, in what it uses, in a pack, or in a shipped text."""
-    names = Names(view)
+    view = names.view
     found = names.at(offset)
     if found is None:
         return []

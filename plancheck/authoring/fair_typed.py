@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from plancheck.authoring.edit import Edit
 from plancheck.authoring.fair_lines import STEP
 from plancheck.authoring.lexed import Sort, lexed
 from plancheck.authoring.names import last_before
-from plancheck.authoring.view import View
-from plancheck.source import Span
+from plancheck.source import Source, Span
+from plancheck.syntax.nodes import Statement
 
 
-def fair_typed(view: View, offset: int) -> list[Edit]:
+def fair_typed(statements: Sequence[Statement], source: Source, offset: int) -> list[Edit]:
     """What sets in the line of an offset, after a line end or a brace was typed there; no other line is touched."""
-    source = view.source
     number = source.position(offset)[0]
     start = source.line_starts[number - 1]
     line = source.line(number)
     words = line.lstrip()
-    statement = last_before(view.statements, start)
+    statement = last_before(statements, start)
     begin = statement.offset if statement else start
     depth = _depth(source.text[begin:start]) - (1 if words.startswith("}") else 0)
     inset = " " * (STEP * max(depth, 0))

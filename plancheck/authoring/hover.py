@@ -28,9 +28,8 @@ class Told:
     text: str
 
 
-def hover(view: View, offset: int, names: Names | None = None) -> Told | None:
+def hover(view: View, offset: int, names: Names) -> Told | None:
     """What is told at an offset; None where there is nothing to tell."""
-    names = names or Names(view)
     statement = statement_at(view.statements, offset)
     if statement is None:
         return None

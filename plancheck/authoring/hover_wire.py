@@ -91,6 +91,6 @@ def terminal_told(view: View, end: WireEnd | nodes.Reference) -> str:
     except NotAssessed as reason:
         return paragraphs([heading(terminal), f"{NOT_ASSESSED}: {reason}"])
     if found is None:
-        return paragraphs([heading(terminal), "on no circuit of a supply"])
+        return paragraphs([heading(terminal), "on no circuit that a source feeds"])
     row = (f"volts against {found.against}", normally(facts, found.volts, "voltage"), ranging(found.volts, "voltage"))
     return paragraphs([heading(terminal), table(HEAD, [row])])

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from plancheck.authoring.edit import Edit
 from plancheck.authoring.names import Found, Names, Thing
 from plancheck.authoring.sites import Sort
-from plancheck.authoring.view import View
 from plancheck.plan.header import WHOLE_PLAN
 from plancheck.plan.scope import HERE
 from plancheck.source import Source, Span
@@ -25,16 +24,14 @@ class Refusal:
     reason: str
 
 
-def renameable(view: View, offset: int) -> Span | None:
+def renameable(names: Names, offset: int) -> Span | None:
     """The name at an offset that can be another; None where none can."""
-    names = Names(view)
     found = names.at(offset)
     return found.at if found and not isinstance(_thing(names, found), Refusal) else None
 
 
-def rename(view: View, offset: int, new: str) -> list[Edit] | Refusal:
+def rename(names: Names, offset: int, new: str) -> list[Edit] | Refusal:
     """The edits, in all texts of a plan, that give the thing at an offset the name `new`; or why it cannot be."""
-    names = Names(view)
     found = names.at(offset)
     if found is None:
         return Refusal("there is no name here")

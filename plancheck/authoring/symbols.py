@@ -26,8 +26,6 @@ class SymbolSort(Enum):
     KIND = "kind"
     HOUSE_DEVICE = "house device"
     VARIANCE = "variance"
-    RULE = "rule"
-    SITUATION = "situation"
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,6 +63,7 @@ class Tokens:
     """The tokens of a plan's statements, remembered by text."""
 
     def __init__(self, kinds: Kinds) -> None:
+        self.kinds = kinds
         self._sites = Sites(kinds, {})
         self._known: dict[str, tuple[Token, ...]] = {}
 

@@ -17,7 +17,7 @@ from plancheck.source import Source
 RULES_ENDING = ".rules"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Document:
     """An open text. Nothing in it changes: after an edit there is another one under the same address."""
 

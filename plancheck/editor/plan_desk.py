@@ -24,7 +24,7 @@ from plancheck.source import Source
 from plancheck.syntax.reread import Readings, ReadText
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Outcome:
     """What a review came to: findings in every text of a plan, and what was worked out."""
 

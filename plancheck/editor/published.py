@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from lsprotocol.types import Diagnostic, PublishDiagnosticsParams
 
@@ -31,15 +31,21 @@ class Published:
         self._said: dict[str, dict[str, list[Said]]] = {}
         self._sent: dict[str, tuple[int | None, Sequence[Diagnostic]]] = {}
 
-    def says(self, owner: str, findings: Iterable[Finding], links: Mapping[str, str]) -> None:
-        """Everything that a review has to say; what it said before does not hold any longer."""
+    def says(
+        self, owner: str, findings: Iterable[Finding], links: Mapping[str, str], reviewed: Collection[str]
+    ) -> None:
+        """Everything that a review has to say; what it said before does not hold any longer.
+
+        Of the open texts that it has `reviewed`, the client hears even where there is nothing new: so it can tell
+        that everything has been said of this version.
+        """
         before = self._said.get(owner, {})
         now: dict[str, list[Said]] = defaultdict(list)
         for finding in findings:
             now[self._uri_of(finding.at.source)].append((finding, links))
         self._said[owner] = dict(now)
-        for uri in dict.fromkeys((*before, *now)):
-            self._publish(uri)
+        for uri in dict.fromkeys((*before, *now, *reviewed)):
+            self._publish(uri, always=uri in reviewed)
 
     def at_once(self, owner: str, document: Document, findings: Iterable[Finding], carried: Carried | None) -> None:
         """What can be said of a text the moment it changes, and what reviews said of statements that did not."""

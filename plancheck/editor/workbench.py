@@ -8,12 +8,14 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 
-from lsprotocol.types import PublishDiagnosticsParams, TextDocumentContentChangeEvent
+from lsprotocol.types import Location, PublishDiagnosticsParams, TextDocumentContentChangeEvent
 
+from plancheck.authoring.author import PlanAuthor
+from plancheck.authoring.tokens import Tokens
 from plancheck.authoring.view import View
 from plancheck.editor.carried import Carried
 from plancheck.editor.diagnostics import Diagnostics
-from plancheck.editor.documents import Document, Documents, uri_of
+from plancheck.editor.documents import Document, Documents, path_of, uri_of
 from plancheck.editor.libraries import Libraries
 from plancheck.editor.pack_desk import PackDesk
 from plancheck.editor.plan_desk import Outcome, PlanDesk
@@ -23,7 +25,7 @@ from plancheck.editor.rounds import Desk, Rounds
 from plancheck.editor.texts import Texts
 from plancheck.review.report import reading_finding
 from plancheck.shipped import rules_folder
-from plancheck.source import Source
+from plancheck.source import Source, Span
 from plancheck.syntax.reread import Readings, ReadText
 
 PAUSE = 0.25
@@ -54,6 +56,8 @@ class Workbench:
         self.rounds = Rounds(loop, self.documents, self.texts, self.libraries, self, self._told)
         self._shown: dict[str, ReadText] = {}
         """Each open text as it was when the client was last told of it."""
+        self._authors: dict[str, tuple[Document, Outcome | None, PlanAuthor]] = {}
+        self._tokens: Tokens | None = None
         self._last_change = 0.0
 
     # --- what the author does ----------------------------------------------------------------------------------
@@ -73,6 +77,7 @@ class Workbench:
         document = self.documents.close(uri)
         if document is not None:
             self._shown.pop(uri, None)
+            self._authors.pop(uri, None)
             self.readings.forget(document.source.name)
             self.published.forget(_text_alone(document))
             self.rounds.closed(document)
@@ -80,8 +85,6 @@ class Workbench:
 
     def touch(self, uri: str) -> None:
         """A file has been saved, or changed, made or taken away by somebody else."""
-        from plancheck.editor.documents import path_of
-
         self.rounds.touched(os.path.realpath(path_of(uri)))
 
     def work_in(self, folders: Sequence[Path]) -> None:
@@ -117,7 +120,9 @@ class Workbench:
         if outcome is None:
             self.published.forget(owner)
         else:
-            self.published.says(owner, outcome.findings, outcome.links)
+            opened = (self._opened_as(name) for name in outcome.texts)
+            reviewed = [document.uri for document in opened if document is not None]
+            self.published.says(owner, outcome.findings, outcome.links, reviewed)
 
     # --- what is known -----------------------------------------------------------------------------------------
 
@@ -140,6 +145,24 @@ class Workbench:
             outcome.worked,
             self.published.said_of(document.uri),
         )
+
+    def author(self, uri: str) -> PlanAuthor | None:
+        """Who writes a plan that is open, as it stands now; None for what is not open, or holds rules."""
+        document = self.documents.at(uri)
+        if document is None or document.is_rules:
+            return None
+        outcome = self.rounds.outcome(document.real)
+        known = self._authors.get(uri)
+        if known is None or known[:2] != (document, outcome):
+            view = self.view(document)
+            if self._tokens is None or self._tokens.kinds is not view.kinds:
+                self._tokens = Tokens(view.kinds)
+            known = self._authors[uri] = document, outcome, PlanAuthor(view, self._tokens)
+        return known[2]
+
+    def location(self, at: Span) -> Location:
+        """Where a span is, for the client."""
+        return Location(self.uri_of(at.source), self.positions.range(at))
 
     def _now(self, read: ReadText, outcome: Outcome) -> list[ReadText]:
         """The texts of a plan, those that are open as they stand now."""
