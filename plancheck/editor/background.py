@@ -42,12 +42,6 @@ class Background:
         self._ended = False
         self._thread: threading.Thread | None = None
 
-    @property
-    def busy(self) -> bool:
-        """Whether anything waits, or is worked out and somebody wants it."""
-        running = self._running
-        return bool(self._waiting) or (running is not None and not running.dropped)
-
     def ask(self, job: Job[Any]) -> None:
         """Has a job done; an earlier one of the same key is dropped."""
         with self._changed:

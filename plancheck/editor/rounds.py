@@ -56,6 +56,8 @@ class Rounds:
         self._desks: dict[str, Desk] = {}
         self._outcomes: dict[str, Outcome] = {}
         self._timers: dict[str, asyncio.TimerHandle] = {}
+        self._awaited: set[str] = set()
+        """Desks whose review is asked for, and has not been told yet."""
         self.folders: Sequence[Path] = ()
         """Those open in the editor."""
 
@@ -69,7 +71,7 @@ class Rounds:
     @property
     def busy(self) -> bool:
         """Whether a review is waited for."""
-        return bool(self._timers) or self._background.busy
+        return bool(self._awaited)
 
     # --- changes -----------------------------------------------------------------------------------------------
 
@@ -154,6 +156,7 @@ class Rounds:
 
     def _ask(self, real: str, delay: float) -> None:
         self._stop(real)
+        self._awaited.add(real)
         self._timers[real] = self._loop.call_later(delay, self._begin, real)
 
     def _stop(self, real: str) -> None:
@@ -161,6 +164,7 @@ class Rounds:
         if timer is not None:
             timer.cancel()
         self._background.drop(real)
+        self._awaited.discard(real)
 
     def _begin(self, real: str) -> None:
         del self._timers[real]
@@ -171,6 +175,7 @@ class Rounds:
         if self._is_stale(outcome):
             self._ask(real, 0.0)
             return
+        self._awaited.discard(real)
         self._outcomes[real] = outcome
         self._tell(real, outcome)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import sys
+from contextlib import suppress
 from threading import Event
 
 from pygls.io_ import run_async
@@ -40,4 +41,5 @@ async def _serve_one(server: EditorServer, host: str, port: int) -> None:
     async with listening:
         reader, writer = await connected
     server.protocol.set_writer(writer)
-    await run_async(Event(), reader, server.protocol)
+    with suppress(ConnectionError, asyncio.IncompleteReadError):  # An editor that hangs up has gone: that is the end.
+        await run_async(Event(), reader, server.protocol)
