@@ -51,6 +51,8 @@ class Names:
         self.spoken: dict[Thing, list[Found]] = defaultdict(list)
         self.placed: dict[tuple[str, str], str] = {}
         """Typical by the name of a place, and by the typical that the place itself stands in."""
+        self.in_runs: set[Thing] = set()
+        """Places that one statement makes together with others, such as `D201 to D260`."""
         self.kind_by_device: dict[Thing, str] = {}
         for statement in statements:
             self._declare(statement)
@@ -120,6 +122,8 @@ class Names:
                 self.placed[within, name] = place.typical.text
                 # What is between the first and the last of a run is declared by the run's first name.
                 thing = Thing(Sort.DEVICE, name, within)
+                if place.last is not None:
+                    self.in_runs.add(thing)
                 if thing not in self.declared:
                     first = statement.span(place.first.start, place.first.end)
                     run = Site(place.first.start, place.first.end, Sort.DEVICE, place.first.text, True, within)

@@ -53,21 +53,11 @@ def _thing(names: Names, found: Found) -> Thing | Refusal:
         return Refusal(f"“{thing.name}” is not declared in this plan")
     if any(each.at.source.of_pack for each in declared):
         return Refusal(f"“{thing.name}” is declared in a pack")
-    if any(each.at.text != found.at.text for each in declared) or _in_a_run(names, thing):
+    if thing in names.in_runs:
         return Refusal(f"“{thing.name}” is one of a run that is placed at once")
     if any("/" in each.at.text for each in declared):
         return Refusal(f"“{thing.name}” bears the name of a place")
     return thing
-
-
-def _in_a_run(names: Names, thing: Thing) -> bool:
-    """Whether a thing's name is the first or last of a run, and stands for others."""
-    declared = names.declared[thing]
-    typical = names.placed.get((thing.within, thing.name))
-    return typical is not None and any(
-        other != thing and others and others[0].at in {each.at for each in declared}
-        for other, others in names.declared.items()
-    )
 
 
 def _unfit(names: Names, thing: Thing, new: str) -> str:
