@@ -22,6 +22,12 @@ def has_gauge_converter() -> bool:
     return asked.returncode == 0 and asked.stdout.strip().startswith("1.02")
 
 
+@cache
+def has_neovim() -> bool:
+    """Whether the editor Neovim is installed."""
+    return shutil.which("nvim") is not None
+
+
 def not_run() -> list[str]:
     """One line for each group of checks that cannot run here; they are not collected, so never counted."""
     lines = []
@@ -29,6 +35,8 @@ def not_run() -> list[str]:
         lines.append(
             "NOT RUN: operating points and transients against the circuit simulator (ngspice is not installed)"
         )
+    if not has_neovim():
+        lines.append("NOT RUN: a plan typed in a real editor (Neovim is not installed)")
     if not has_gauge_converter():
         lines.append("NOT RUN: wire gauges against a second witness (GNU units is not installed)")
     return lines

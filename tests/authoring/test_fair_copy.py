@@ -41,7 +41,7 @@ CASES = {
     "strings": ('fuse  F1 "a  {  b"\n', 'fuse F1 "a  {  b"\n'),
     "columns": ("fuse F1   { rated 1 A }\nfuse F222 { rated 1 A }\nfuse   F3\n",
                 "fuse F1   { rated 1 A }\nfuse F222 { rated 1 A }\nfuse F3\n"),
-    "what cannot be read": ("fuse  F1 {{\nfuse   F2\n", "fuse  F1 {{\nfuse F2\n"),
+    "what cannot be read": ("fuse  F1 ) )\nfuse   F2\n", "fuse  F1 ) )\nfuse F2\n"),
     "nothing": ("", ""),
 }  # fmt: skip
 

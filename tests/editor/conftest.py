@@ -11,6 +11,9 @@ from lsprotocol import types as lsp
 from pytest_lsp import ClientServerConfig, LanguageClient
 
 from tests.editor.plans import SHED, Told
+from tests.outside import has_neovim
+
+collect_ignore = [] if has_neovim() else ["test_neovim.py"]
 
 COMMAND = [sys.executable, "-m", "plancheck", "editor", "--as-of", "2026-11-25"]
 
