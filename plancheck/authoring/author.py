@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 from plancheck.authoring.completion import proposals
@@ -9,6 +10,7 @@ from plancheck.authoring.definition import definition
 from plancheck.authoring.edit import Edit
 from plancheck.authoring.fair_copy import fair_edits
 from plancheck.authoring.fair_typed import fair_typed
+from plancheck.authoring.fixes import Fix, fixes
 from plancheck.authoring.folding import Fold, folds
 from plancheck.authoring.hover import Told, hover
 from plancheck.authoring.inlay import Hint, inlay_hints
@@ -20,6 +22,7 @@ from plancheck.authoring.selection import widening
 from plancheck.authoring.symbols import Symbol, outline
 from plancheck.authoring.tokens import Token, Tokens
 from plancheck.authoring.view import View
+from plancheck.finding import Finding
 from plancheck.source import Source, Span
 
 
@@ -82,6 +85,10 @@ class PlanAuthor:
     def tokens(self, start: int, end: int) -> list[Token]:
         """What its words are."""
         return self._tokens.of(self.view, start, end)
+
+    def fixes(self, findings: Sequence[Finding]) -> list[Fix]:
+        """What can be done about some of the findings."""
+        return fixes(self.view, self.names, findings)
 
     def fair(self) -> list[Edit]:
         """What lays the text out."""

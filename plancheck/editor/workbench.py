@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Callable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from pathlib import Path
 
-from lsprotocol.types import Location, PublishDiagnosticsParams, TextDocumentContentChangeEvent
+from lsprotocol.types import (
+    Location,
+    PublishDiagnosticsParams,
+    TextDocumentContentChangeEvent,
+    TextEdit,
+    WorkspaceEdit,
+)
 
 from plancheck.authoring.author import PlanAuthor
+from plancheck.authoring.edit import Edit
 from plancheck.authoring.tokens import Tokens
 from plancheck.authoring.view import View
 from plancheck.editor.carried import Carried
@@ -52,7 +60,8 @@ class Workbench:
         self.readings = Readings()
         self.texts = Texts()
         self.libraries = Libraries(packs, house, self.texts)
-        self.published = Published(self.documents, Diagnostics(positions, self.uri_of), self.uri_of, send)
+        self.diagnostics = Diagnostics(positions, self.uri_of)
+        self.published = Published(self.documents, self.diagnostics, self.uri_of, send)
         self.rounds = Rounds(loop, self.documents, self.texts, self.libraries, self, self._told)
         self._shown: dict[str, ReadText] = {}
         """Each open text as it was when the client was last told of it."""
@@ -159,6 +168,13 @@ class Workbench:
                 self._tokens = Tokens(view.kinds)
             known = self._authors[uri] = document, outcome, PlanAuthor(view, self._tokens)
         return known[2]
+
+    def edit(self, edits: Iterable[Edit]) -> WorkspaceEdit:
+        """Edits of one or more texts, for the client."""
+        changes: dict[str, list[TextEdit]] = defaultdict(list)
+        for each in edits:
+            changes[self.uri_of(each.at.source)].append(TextEdit(self.positions.range(each.at), each.text))
+        return WorkspaceEdit(changes=dict(changes))
 
     def location(self, at: Span) -> Location:
         """Where a span is, for the client."""

@@ -175,3 +175,22 @@ async def test_formatting_changes_no_word(client: LanguageClient, shed: Path) ->
     typed = lsp.DocumentOnTypeFormattingParams(document(shed), place(text, "interior"), "\n", options)
     line = await client.text_document_on_type_formatting_async(typed)
     assert list(line or ()) == [lsp.TextEdit(lsp.Range(place(text, "interior"), place(text, "interior")), "    ")]
+
+
+async def test_a_variance_is_offered_and_holds_once_it_is_filled_in(client: LanguageClient, shed: Path) -> None:
+    bare = SHED.replace("; suppression built in", "")
+    await opened(client, shed, bare)
+    strike = lsp.Range(place(bare, "electric-strike"), place(bare, "electric-strike", 5))
+    context = lsp.CodeActionContext([], [lsp.CodeActionKind.QuickFix])
+    found = await client.text_document_code_action_async(lsp.CodeActionParams(document(shed), strike, context))
+    title = "Write a variance from electrical/coil-suppression for ES1, to be filled in"
+    action = next(a for a in found or () if isinstance(a, lsp.CodeAction) and a.title == title)
+    assert action.edit is not None
+    assert action.edit.changes is not None
+    (edit,) = action.edit.changes[shed.as_uri()]
+    assert edit.range.start == lsp.Position(17, 0)
+    filled = bare + edit.new_text.replace('reason ""', 'reason "spare"').replace('by ""', 'by "the engineer"')
+    client.text_document_did_change(whole(shed, filled, 2))
+    marked = next(d for d in await settled(client, shed) if d.code == "electrical/coil-suppression")
+    assert "UNDER VARIANCE" in marked.message
+    assert "granted by the engineer: spare" in marked.message

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 from lsprotocol import types as lsp
 from pygls.exceptions import JsonRpcInvalidParams
 
@@ -48,10 +46,7 @@ def _rename(bench: Workbench, params: lsp.RenameParams) -> lsp.WorkspaceEdit | N
     edits = author.rename(bench.positions.offset(author.source, params.position), params.new_name)
     if isinstance(edits, Refusal):
         raise JsonRpcInvalidParams(edits.reason)
-    changes: dict[str, list[lsp.TextEdit]] = defaultdict(list)
-    for edit in edits:
-        changes[bench.uri_of(edit.at.source)].append(lsp.TextEdit(bench.positions.range(edit.at), edit.text))
-    return lsp.WorkspaceEdit(changes=dict(changes))
+    return bench.edit(edits)
 
 
 FEATURES = {
