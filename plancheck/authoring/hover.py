@@ -45,9 +45,9 @@ def _of_name(view: View, names: Names, found: Found, statement: Statement) -> st
     site = found.site
     match site.sort:
         case Sort.DEVICE:
-            return "" if site.within else device_told(view, names.kinds, site.name)
+            return "" if site.within else device_told(view, names, site.name)
         case Sort.KIND:
-            kind = names.kinds.get(site.name)
+            kind = names.kind(site.name)
             return words.kind_told(kind) if kind else ""
         case Sort.RULE:
             rule = view.rulebook.get(site.name)
@@ -109,7 +109,7 @@ def kind_around(names: Names, node: nodes.Node | None, at: int) -> Kind | None:
             inner = next((part for part in body if part.start <= at < part.end), None)
             return kind_around(names, inner, at)
         case nodes.Declaration(kind=kind) | nodes.HouseDevice(kind=kind):
-            return names.kinds.get(names.kind_of(kind))
+            return names.kind(names.kind_of(kind))
         case nodes.Wire():
-            return next(iter(names.kinds.of_base("wire")), None)
+            return next(iter(names.wires), None)
     return None

@@ -7,10 +7,10 @@ from functools import partial
 
 from plancheck.authoring.markdown import code, heading, paragraphs, plain, table
 from plancheck.authoring.measured import NOT_ASSESSED, both
+from plancheck.authoring.names import Names
 from plancheck.authoring.view import View
 from plancheck.circuit.facts import Facts, NotAssessed
 from plancheck.plan.graph import Branch
-from plancheck.plan.kinds import Kinds
 from plancheck.plan.model import Device, Sighting, Value
 from plancheck.review.operation import Works
 from plancheck.review.sequence import sequence_of
@@ -20,12 +20,12 @@ MOST_PARTS = 24
 """Parts of one device whose numbers are shown."""
 
 
-def device_told(view: View, kinds: Kinds, name: str) -> str:
+def device_told(view: View, names: Names, name: str) -> str:
     """A device of the last review, by its whole name; empty where that knew none."""
     device, facts = view.worked.device(name), view.worked.facts(name)
     if device is None or facts is None:
         return ""
-    kind = kinds.get(device.kind)
+    kind = names.kind(device.kind)
     title = f" · {plain(device.title)}" if device.title else ""
     preset = f", declared as {code(device.preset)}" if device.preset else ""
     says = f": {plain(kind.says)}" if kind and kind.says else ""

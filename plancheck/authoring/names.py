@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
+from functools import cached_property
 
 from plancheck.authoring.sites import Site, Sites, Sort
 from plancheck.authoring.view import View
-from plancheck.plan.kinds import declared_kinds
+from plancheck.plan.kinds import Kind, Kinds, declared_kinds
 from plancheck.plan.scope import HERE
 from plancheck.plan.typicals import names_placed
 from plancheck.source import Span
@@ -42,25 +43,70 @@ class Names:
 
     def __init__(self, view: View) -> None:
         self.view = view
-        statements = view.whole if view.whole else view.statements
-        self.kinds, _ = declared_kinds(statements, view.kinds)
-        house = {n.name.text: n.kind.text for s in statements if isinstance(n := s.node, nodes.HouseDevice)}
-        self.house = house
-        self.sites = Sites(self.kinds, house)
-        self.declared: dict[Thing, list[Found]] = defaultdict(list)
-        self.spoken: dict[Thing, list[Found]] = defaultdict(list)
-        self.placed: dict[tuple[str, str], str] = {}
-        """Typical by the name of a place, and by the typical that the place itself stands in."""
-        self.in_runs: set[Thing] = set()
+        self.sites = Sites(self)
+        self._indexed = False
+        self._declared: dict[Thing, list[Found]] = defaultdict(list)
+        self._spoken: dict[Thing, list[Found]] = defaultdict(list)
+        self._placed: dict[tuple[str, str], str] = {}
+        self._in_runs: set[Thing] = set()
+        self._kind_by_device: dict[Thing, str] = {}
+
+    @cached_property
+    def kinds(self) -> Kinds:
+        """All kinds, those that the plan itself declares among them."""
+        return declared_kinds(self._statements, self.view.kinds)[0]
+
+    @cached_property
+    def house(self) -> dict[str, str]:
+        """The kind of each device of the house."""
+        found = (s.node for s in self._statements if isinstance(s.node, nodes.HouseDevice))
+        return {node.name.text: node.kind.text for node in found}
+
+    def kind(self, name: str) -> Kind | None:
+        """The kind of a name; the plan's own are looked for only where no other bears it."""
+        return self.view.kinds.get(name) or self.kinds.get(name)
+
+    @property
+    def wires(self) -> Sequence[Kind]:
+        """The kind of wires."""
+        return self.view.kinds.of_base("wire")
+
+    @property
+    def declared(self) -> Mapping[Thing, list[Found]]:
+        """Where each thing is declared."""
+        return self._index()._declared
+
+    @property
+    def placed(self) -> Mapping[tuple[str, str], str]:
+        """Typical by the typical that a place stands in, and by the name of the place."""
+        return self._index()._placed
+
+    @property
+    def in_runs(self) -> Set[Thing]:
         """Places that one statement makes together with others, such as `D201 to D260`."""
-        self.kind_by_device: dict[Thing, str] = {}
-        for statement in statements:
-            self._declare(statement)
-        for statement in statements:
-            for site in self.sites.of(statement):
-                thing = None if site.declared else self.thing(site)
-                if thing is not None:
-                    self.spoken[thing].append(Found(site, statement.span(site.start, site.end)))
+        return self._index()._in_runs
+
+    @property
+    def kind_by_device(self) -> Mapping[Thing, str]:
+        """The kind's name of each device."""
+        return self._index()._kind_by_device
+
+    @property
+    def _statements(self) -> Sequence[Statement]:
+        return self.view.whole if self.view.whole else self.view.statements
+
+    def _index(self) -> Names:
+        """Goes through the whole plan, once somebody asks what only the whole can tell."""
+        if not self._indexed:
+            self._indexed = True
+            for statement in self._statements:
+                self._declare(statement)
+            for statement in self._statements:
+                for site in self.sites.of(statement):
+                    thing = None if site.declared else self.thing(site)
+                    if thing is not None:
+                        self._spoken[thing].append(Found(site, statement.span(site.start, site.end)))
+        return self
 
     def at(self, offset: int) -> Found | None:
         """The name at an offset of the view's text, or that ends there."""
@@ -86,7 +132,7 @@ class Names:
 
     def each(self, thing: Thing, declaration: bool = True) -> list[Found]:
         """Every place of a name, in order of text and place."""
-        found = [*(self.declared.get(thing, ()) if declaration else ()), *self.spoken.get(thing, ())]
+        found = [*(self.declared.get(thing, ()) if declaration else ()), *self._index()._spoken.get(thing, ())]
         return sorted(found, key=lambda found: found.at.order)
 
     def _device(self, site: Site) -> Thing | None:
@@ -114,20 +160,20 @@ class Names:
         for site in self.sites.of(statement):
             if site.declared:
                 thing = Thing(site.sort, site.name, site.within)
-                self.declared[thing].append(Found(site, statement.span(site.start, site.end)))
+                self._declared[thing].append(Found(site, statement.span(site.start, site.end)))
         for declaration, within in _declarations(statement.node):
-            self.kind_by_device[Thing(Sort.DEVICE, declaration.name.text, within)] = self.kind_of(declaration.kind)
+            self._kind_by_device[Thing(Sort.DEVICE, declaration.name.text, within)] = self.kind_of(declaration.kind)
         for place, within in _places(statement.node):
             for name in names_placed(place):
-                self.placed[within, name] = place.typical.text
+                self._placed[within, name] = place.typical.text
                 # What is between the first and the last of a run is declared by the run's first name.
                 thing = Thing(Sort.DEVICE, name, within)
                 if place.last is not None:
-                    self.in_runs.add(thing)
-                if thing not in self.declared:
+                    self._in_runs.add(thing)
+                if thing not in self._declared:
                     first = statement.span(place.first.start, place.first.end)
                     run = Site(place.first.start, place.first.end, Sort.DEVICE, place.first.text, True, within)
-                    self.declared[thing].append(Found(run, first))
+                    self._declared[thing].append(Found(run, first))
 
 
 def _places(node: nodes.Node | None) -> Iterator[tuple[nodes.Place, str]]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from typing import Protocol
 
 from plancheck.plan.header import WHOLE_PLAN
-from plancheck.plan.kinds import Kind, Kinds
+from plancheck.plan.kinds import Kind
 from plancheck.plan.pattern import DEVICES, Fit, Maybe, Part, Slot, match_entry
 from plancheck.syntax import nodes
 from plancheck.syntax.nodes import Entry, Reference, Statement, Text, Word
@@ -44,11 +45,20 @@ class Site:
     doubtful: bool = False
 
 
+class KindsAtHand(Protocol):
+    """What is known of kinds where names are looked for."""
+
+    def kind(self, name: str) -> Kind | None: ...
+    def kind_of(self, kind: Word | Text) -> str: ...
+    @property
+    def wires(self) -> Sequence[Kind]: ...
+
+
 class Sites:
     """The sites of statements, remembered by text: one text always has the same."""
 
-    def __init__(self, kinds: Kinds, house_devices: dict[str, str]) -> None:
-        self.kinds, self.house_devices = kinds, house_devices
+    def __init__(self, kinds: KindsAtHand) -> None:
+        self.kinds = kinds
         self._known: dict[str, tuple[Site, ...]] = {}
 
     def of(self, statement: Statement) -> tuple[Site, ...]:
@@ -57,15 +67,15 @@ class Sites:
         if known is None:
             if len(self._known) >= REMEMBERED:
                 self._known.clear()
-            found = _Walk(self.kinds, self.house_devices).node(statement.node) if statement.node else ()
+            found = _Walk(self.kinds).node(statement.node) if statement.node else ()
             known = tuple(sorted(found, key=lambda site: (site.start, site.end)))
             self._known[statement.text] = known
         return known
 
 
 class _Walk:
-    def __init__(self, kinds: Kinds, house_devices: dict[str, str], within: nodes.Typical | None = None) -> None:
-        self.kinds, self.house_devices = kinds, house_devices
+    def __init__(self, kinds: KindsAtHand, within: nodes.Typical | None = None) -> None:
+        self.kinds = kinds
         self.within = within.name.text if within else ""
         self.parameters = {word.text for word in within.parameters} if within else set()
 
@@ -79,23 +89,22 @@ class _Walk:
             case nodes.HouseDevice(name=name, kind=kind, entries=entries):
                 yield self.site(name, Sort.HOUSE_DEVICE, declared=True)
                 yield self.site(kind, Sort.KIND)
-                yield from self.entries(entries, self.kinds.get(kind.text))
+                yield from self.entries(entries, self.kinds.kind(kind.text))
             case nodes.Declaration(kind=kind, name=name, entries=entries):
                 of_house = isinstance(kind, Text)
                 yield self.site(kind, Sort.HOUSE_DEVICE if of_house else Sort.KIND)
                 yield self.site(name, Sort.DEVICE, declared=True)
-                known = self.house_devices.get(kind.text, "") if of_house else kind.text
-                yield from self.entries(entries, self.kinds.get(known))
+                yield from self.entries(entries, self.kinds.kind(self.kinds.kind_of(kind)))
             case nodes.Wire(ends=ends, conductor=conductor, entries=entries):
                 yield from (site for end in ends for site in self.reference(end))
                 if conductor and "/" in conductor.text:
                     cable = conductor.text.rpartition("/")[0]
                     yield from self.path(cable, conductor.start)
-                for of_wires in self.kinds.of_base("wire"):
+                for of_wires in self.kinds.wires:
                     yield from self.entries(entries, of_wires)
             case nodes.Typical(name=name, parameters=parameters, body=body):
                 yield self.site(name, Sort.TYPICAL, declared=True)
-                inside = _Walk(self.kinds, self.house_devices, node)
+                inside = _Walk(self.kinds, node)
                 yield from (inside.site(word, Sort.PARAMETER, declared=True) for word in parameters)
                 yield from (site for part in body for site in inside.node(part))
             case nodes.Place():

@@ -11,9 +11,9 @@ from plancheck.authoring.lexed import lexed
 from plancheck.authoring.sites import Site, Sites
 from plancheck.authoring.sites import Sort as Named
 from plancheck.authoring.view import View
-from plancheck.plan.kinds import Kinds
+from plancheck.plan.kinds import Kind, Kinds
 from plancheck.syntax import nodes
-from plancheck.syntax.nodes import Statement
+from plancheck.syntax.nodes import Statement, Text, Word
 from plancheck.units import GAUGE, UNITS
 
 
@@ -59,12 +59,26 @@ _NAMED = {
 }  # fmt: skip
 
 
+class _Plain:
+    """The kinds that every plan has: colours do not hang on what a plan declares elsewhere."""
+
+    def __init__(self, kinds: Kinds) -> None:
+        self.wires = kinds.of_base("wire")
+        self._kinds = kinds
+
+    def kind(self, name: str) -> Kind | None:
+        return self._kinds.get(name)
+
+    def kind_of(self, kind: Word | Text) -> str:
+        return kind.text
+
+
 class Tokens:
     """The tokens of a plan's statements, remembered by text."""
 
     def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
-        self._sites = Sites(kinds, {})
+        self._sites = Sites(_Plain(kinds))
         self._known: dict[str, tuple[Token, ...]] = {}
 
     def of(self, view: View, start: int, end: int) -> list[Token]:

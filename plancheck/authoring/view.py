@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
+from typing import overload
 
 from plancheck.finding import Finding
 from plancheck.plan.kinds import Kinds
@@ -28,3 +30,23 @@ class View:
     whole: Sequence[Statement] = ()
     worked: Worked = field(default_factory=Worked)
     findings: Sequence[Finding] = ()
+
+
+class Chained(Sequence[Statement]):
+    """The statements of several texts, one text after another; none is made before it is asked for."""
+
+    def __init__(self, texts: Sequence[Sequence[Statement]]) -> None:
+        self._texts = texts
+
+    def __len__(self) -> int:
+        return sum(map(len, self._texts))
+
+    def __iter__(self) -> Iterator[Statement]:
+        return chain.from_iterable(self._texts)
+
+    @overload
+    def __getitem__(self, index: int) -> Statement: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Statement]: ...
+    def __getitem__(self, index: int | slice) -> Statement | Sequence[Statement]:
+        return list(self)[index]

@@ -20,7 +20,7 @@ from lsprotocol.types import (
 from plancheck.authoring.author import PlanAuthor
 from plancheck.authoring.edit import Edit
 from plancheck.authoring.tokens import Tokens
-from plancheck.authoring.view import View
+from plancheck.authoring.view import Chained, View
 from plancheck.editor.carried import Carried
 from plancheck.editor.diagnostics import Diagnostics
 from plancheck.editor.documents import Document, Documents, path_of, uri_of
@@ -150,7 +150,7 @@ class Workbench:
             read.statements,
             outcome.choice.kinds,
             outcome.choice.rulebook,
-            [statement for text in self._now(read, outcome) for statement in text.statements],
+            Chained([text.statements for text in self._now(read, outcome)]),
             outcome.worked,
             self.published.said_of(document.uri),
         )
