@@ -21,7 +21,7 @@ from plancheck.units import GAUGE, UNITS
 
 IN_TYPICALS = ("wire", "place", "variance")
 """Words that begin a statement of a typical, besides kinds."""
-LIKELY, USUAL, LATER, LAST = range(4)
+LIKELY, USUAL, LATER = range(3)
 
 
 class Offers:

@@ -25,10 +25,8 @@ def editor(options: Namespace) -> int:
     logging.basicConfig(stream=sys.stderr, level=logging.ERROR, format="plancheck: %(message)s")
     settings = Settings(options.packs, options.house, date.fromisoformat(options.as_of) if options.as_of else None)
     if options.port is None:
-        over_pipes(settings)
-        return 0
+        return over_pipes(settings)
     try:
-        at_address(settings, options.host, options.port)
+        return at_address(settings, options.host, options.port)
     except OSError as trouble:
         raise UsageError(f"--port: {options.host}:{options.port} cannot be had: {reason(trouble)}.") from None
-    return 0

@@ -63,6 +63,8 @@ class EditorServer(LanguageServer):
         super().__init__("plancheck", __version__, protocol_cls=_Protocol, converter_factory=default_converter)
         self.settings = settings
         self._watch: asyncio.Task[None] | None = None
+        self.said_goodbye = False
+        """Whether the client has asked for the end; one that just goes has not."""
 
     @cached_property
     def bench(self) -> Workbench:
@@ -137,6 +139,10 @@ def _keep_in_step(server: EditorServer) -> None:
     def initialized(params: lsp.InitializedParams) -> None:
         sys.setswitchinterval(SWITCH)
         server.begin()
+
+    @server.feature(lsp.SHUTDOWN)
+    def goodbye(params: None) -> None:
+        server.said_goodbye = True
 
     @server.feature(lsp.TEXT_DOCUMENT_DID_OPEN)
     def opened(params: lsp.DidOpenTextDocumentParams) -> None:

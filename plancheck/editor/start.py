@@ -12,18 +12,21 @@ from pygls.io_ import run_async
 from plancheck.editor.server import EditorServer, Settings, editor_server
 
 
-def over_pipes(settings: Settings) -> None:
-    """Serves the editor that started the process; ends with it."""
-    editor_server(settings).start_io()
+def over_pipes(settings: Settings) -> int:
+    """Serves the editor that started the process and ends with it: 0 where that said so, 1 where it just went."""
+    server = editor_server(settings)
+    server.start_io()
+    return 0 if server.said_goodbye else 1
 
 
-def at_address(settings: Settings, host: str, port: int) -> None:
-    """Serves the first editor that connects; ends when it goes. Raises OSError where the address cannot be had."""
+def at_address(settings: Settings, host: str, port: int) -> int:
+    """Serves the first editor that connects, and ends as `over_pipes` does. Raises OSError without an address."""
     server = editor_server(settings)
     try:
         asyncio.run(_serve_one(server, host, port))
     finally:
         server.shutdown()
+    return 0 if server.said_goodbye else 1
 
 
 async def _serve_one(server: EditorServer, host: str, port: int) -> None:

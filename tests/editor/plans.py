@@ -10,7 +10,7 @@ from pathlib import Path
 from lsprotocol import types as lsp
 from pytest_lsp import LanguageClient
 
-# 18 AWG at the default 40 degC: not needed here, jumpers lose nothing.
+# Every wire is a jumper: nothing is lost on the way, and the volts are easily worked out.
 SHED = """\
 plan "Kestrel Wharf boat school, shed"
 revision "A" dated 2026-11-02

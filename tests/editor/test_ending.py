@@ -60,7 +60,16 @@ def test_a_client_whose_pipe_closes() -> None:
     assert server.stdin is not None
     server.stdin.write(initialize(None) + message({"method": "initialized", "params": {}}))
     server.stdin.close()
-    ended(server)
+    assert ended(server) == 1
+
+
+def test_a_client_that_leaves_without_a_goodbye() -> None:
+    """LSP 3.17, `exit`: 0 if a shutdown was asked for before, otherwise 1."""
+    server = started()
+    assert server.stdin is not None
+    server.stdin.write(initialize(None) + message({"method": "exit"}))
+    server.stdin.flush()
+    assert ended(server) == 1
 
 
 def test_a_client_whose_process_is_gone() -> None:
@@ -82,7 +91,7 @@ def test_a_client_at_an_address_that_hangs_up() -> None:
     with socket.create_connection(("127.0.0.1", int(match[1]))) as connection:
         connection.sendall(initialize(None))
         assert connection.recv(16) == b"Content-Length: "
-    assert ended(server) == 0
+    assert ended(server) == 1
 
 
 def test_a_port_that_is_taken_is_told() -> None:
