@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from plancheck.proposed import Proposed
 from plancheck.source import Span
 
 
@@ -104,6 +105,8 @@ class Finding:
     variance: VarianceRecord | None = None
     variant: str = field(default="")
     """Tells apart two findings of one rule on one subject, for the fingerprint; never a line number."""
+    proposed: tuple[Proposed, ...] = ()
+    """What the rule proposes to do, each by itself."""
 
     @property
     def fingerprint(self) -> str:

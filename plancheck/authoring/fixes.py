@@ -7,53 +7,36 @@ from dataclasses import dataclass
 
 from plancheck.authoring.edit import Edit
 from plancheck.authoring.names import Names
-from plancheck.authoring.sites import Sort
+from plancheck.authoring.steps import edits_of
+from plancheck.authoring.variance_stub import variance_stub
 from plancheck.authoring.view import View
 from plancheck.finding import Finding
-from plancheck.plan.header import WHOLE_PLAN
-from plancheck.source import Span
 
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """What is done, and the finding that it is done about."""
+    """What is done, and the finding that it is done about. A `mend` is to make it go; a claim only answers it."""
 
     title: str
     edits: tuple[Edit, ...]
     finding: Finding
+    mend: bool
 
 
 def fixes(view: View, names: Names, findings: Sequence[Finding]) -> list[Fix]:
-    """For each finding of a rule, a variance with its blanks to be filled: it holds once somebody has granted it."""
-    return [fix for finding in findings for fix in _variance(view, names, finding)]
+    """For each finding what its rule proposes, as far as it can be done here; then a variance to be filled in."""
+    mends = [fix for finding in findings for fix in _mends(names, finding)]
+    return mends + [fix for finding in findings for fix in _claims(view, names, finding)]
 
 
-def _variance(view: View, names: Names, finding: Finding) -> Iterator[Fix]:
-    rule = view.rulebook.get(finding.rule)
-    if rule is None or rule.late or finding.variance is not None or view.source.of_pack:
-        return
-    on = _on(view, names, finding)
-    if not on:
-        return
-    end = "\r\n" if "\r\n" in view.source.text else "\n"
-    lines = (f"variance {rule.id} on {on} {{", '    reason ""', '    granted by ""', "}")
-    behind = len(view.source.text)
-    lead = "" if view.source.text.endswith(("\n", "\r")) or not behind else end
-    text = lead + end + end.join(lines) + end
-    title = f"Write a variance from {rule.id} for {on}, to be filled in"
-    yield Fix(title, (Edit(Span(view.source, behind, behind), text),), finding)
+def _mends(names: Names, finding: Finding) -> Iterator[Fix]:
+    for each in finding.proposed:
+        edits = edits_of(names, each.steps)
+        if edits:
+            yield Fix(each.title, tuple(edits), finding, mend=True)
 
 
-def _on(view: View, names: Names, finding: Finding) -> str:
-    """The thing that a variance is for: the finding's first subject that the plan declares, or the plan itself."""
-    for name in finding.subject.split(", "):
-        if view.worked.device(name) is not None and _is_declared(names, name):
-            return name
-    rule = view.rulebook.get(finding.rule)
-    of_the_plan = rule is not None and all(group.of_the_whole for group in rule.groups)
-    return WHOLE_PLAN if of_the_plan else ""
-
-
-def _is_declared(names: Names, name: str) -> bool:
-    first = name.partition("/")[0]
-    return any(thing.sort is Sort.DEVICE and not thing.within and thing.name == first for thing in names.declared)
+def _claims(view: View, names: Names, finding: Finding) -> Iterator[Fix]:
+    stub = variance_stub(view, names, finding)
+    if stub is not None:
+        yield Fix(stub[0], (stub[1],), finding, mend=False)

@@ -130,6 +130,15 @@ class Names:
             return self._device(site)
         return Thing(site.sort, site.name, site.within if site.sort is Sort.PARAMETER else "")
 
+    def device(self, name: str) -> Thing:
+        """The thing of a whole name: what is in a place is what the typical placed there declares."""
+        return self._resolved(name, "")
+
+    def statement(self, at: Span) -> Statement | None:
+        """The statement that a place is in, of whichever text."""
+        own = (s for s in self._statements if s.source is at.source)
+        return next((s for s in own if s.offset <= at.start < s.offset + len(s.text)), None)
+
     def each(self, thing: Thing, declaration: bool = True) -> list[Found]:
         """Every place of a name, in order of text and place."""
         found = [*(self.declared.get(thing, ()) if declaration else ()), *self._index()._spoken.get(thing, ())]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
+from typing import TYPE_CHECKING
 
 from plancheck.rulebook import nodes, types
 from plancheck.rulebook.check import check, path, yes_no
@@ -13,6 +14,9 @@ from plancheck.rulebook.rule import Demand, EvidenceLine, Group, Place, Texts
 from plancheck.rulebook.scope import Checked, Frame, Run, Wrong
 from plancheck.rulebook.template import OF_CONDITIONS, OF_FAILURES, Template, template
 from plancheck.rulebook.things import ancestry
+
+if TYPE_CHECKING:
+    from plancheck.rulebook.fixing import Fixing
 
 CARRIES = frozenset({"device", "load", "contact", "suppressor", "protector", "wire", "input"})
 """Classes through which a path of current, or of metal, can be drawn."""
@@ -136,7 +140,8 @@ class _Parts:
         evidence = self.evidence(shows)
         if remedy is None and first is not None:
             remedy = first.texts().remedy
-        return Texts(headline, found, required, remedy, evidence) if found and required and remedy else None
+        fixes = self.fixes(shows)
+        return Texts(headline, found, required, remedy, evidence, fixes) if found and required and remedy else None
 
     def shown(self, require: Checked | None) -> frozenset[str]:
         """What texts may say of the condition and the failure that a finding shows."""
@@ -156,6 +161,18 @@ class _Parts:
             return template(member.text, self.frame, shows)
         except Wrong:
             return None
+
+    def fixes(self, shows: frozenset[str]) -> tuple[Fixing, ...]:
+        from plancheck.rulebook.fixing import fixing
+
+        found = []
+        for member in self.members:
+            if isinstance(member, nodes.FixMember):
+                try:
+                    found.append(fixing(member, self.frame, shows))
+                except Wrong:
+                    continue
+        return tuple(found)
 
     # --- evidence ----------------------------------------------------------------------------------------
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plancheck.rulebook.clause_nodes import CitedClauses, ClauseRow, ClausesNode  # noqa: F401 - kept texts hold them
+from plancheck.rulebook.fix_nodes import FixMember as FixMember
 from plancheck.rulebook.rule_node import GroupNode as GroupNode
 from plancheck.rulebook.rule_node import RuleNode as RuleNode
 
@@ -350,6 +351,7 @@ Member = (
     | ExpressionMember
     | PlaceMember
     | EvidenceMember
+    | FixMember
     | ExampleMember
 )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from plancheck.rulebook import nodes
 
 OF_GROUP = frozenset(
-    {"where", "require", "at", "also at", "path", "headline", "found", "required", "evidence", "remedy"}
+    {"where", "require", "at", "also at", "path", "headline", "found", "required", "evidence", "remedy", "fix"}
 )
 """Members that belong to the `for each` above them."""
 
@@ -23,6 +23,8 @@ def keyword_of(member: nodes.Member) -> str:
             return keyword
         case nodes.EvidenceMember():
             return "evidence"
+        case nodes.FixMember():
+            return "fix"
     return ""
 
 

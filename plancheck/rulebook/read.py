@@ -9,7 +9,18 @@ from typing import TYPE_CHECKING, Any
 
 from plancheck.finding import Mistake
 from plancheck.nearest import did_you_mean
-from plancheck.rulebook import clause_nodes, clause_tree, nodes, nodes_of_packs, parting, rule_node, split, tree
+from plancheck.rulebook import (
+    clause_nodes,
+    clause_tree,
+    fix_nodes,
+    fix_tree,
+    nodes,
+    nodes_of_packs,
+    parting,
+    rule_node,
+    split,
+    tree,
+)
 from plancheck.rulebook.nodes_of_packs import ChangeNode, PackNodes
 from plancheck.rulebook.parting import parted
 from plancheck.rulebook.split import KEYWORDS, Chunk, Cut, cut, members, without_comments
@@ -22,13 +33,13 @@ if TYPE_CHECKING:
 
 MEMBERS = (
     "title", "headline", "severity", "life-safety", "basis", "only in", "known limits", "limit", "for each",
-    "where", "require", "at", "also at", "path", "found", "required", "evidence", "remedy", "passes", "fails",
+    "where", "require", "at", "also at", "path", "found", "required", "evidence", "remedy", "fix", "passes", "fails",
 )  # fmt: skip
 LONGEST_FILE = 1_000_000
 """Characters of a rules file: ten times the largest that anybody would want to read."""
 DEEPEST = 40
 """Brackets within brackets, and what nests without them."""
-_MAKERS = nodes, clause_nodes, nodes_of_packs, rule_node, parting, tree, clause_tree, split
+_MAKERS = nodes, clause_nodes, fix_nodes, nodes_of_packs, rule_node, parting, tree, clause_tree, fix_tree, split
 KEPT = Kept("rules", *_MAKERS, sys.modules[__name__])
 """The shipped rules files, by their text; those without a mistake."""
 

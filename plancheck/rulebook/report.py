@@ -65,6 +65,7 @@ def write(judged: Judged, scope: Scope) -> Finding:
         replay=shown,
         about=tuple(dict.fromkeys(name for names in also_at.values() for name in names)),
         variant=_variant(judged, inventory, subject),
+        proposed=tuple(each for fixing in texts.fixes for each in fixing(scope, witness)),
     )
 
 

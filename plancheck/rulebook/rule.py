@@ -25,6 +25,7 @@ from plancheck.source import Source, Span
 
 if TYPE_CHECKING:
     from plancheck.rulebook.change_cases import Change, ChangeCase
+    from plancheck.rulebook.fixing import Fixing
 
 _HEADER = re.compile(r"(?m)^[ \t]*plan[ \t]")
 
@@ -110,6 +111,8 @@ class Texts:
     required: Template
     remedy: Template
     evidence: tuple[EvidenceLine, ...]
+    fixes: tuple[Fixing, ...] = ()
+    """What it proposes to do."""
 
 
 @dataclass(frozen=True, slots=True)

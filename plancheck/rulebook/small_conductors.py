@@ -53,3 +53,8 @@ def ampacity(area: float, metal: str = "copper") -> float:
         if area <= thick.area:
             return thin.amps + (thick.amps - thin.amps) * (area - thin.area) / (thick.area - thin.area)
     return lines[-1].amps
+
+
+def least_area(amps: float, metal: str = "copper") -> float | None:
+    """The least area in m², of those of the table, that may carry some amperes; None where none does."""
+    return next((line.area for line in table()[metal] if line.amps >= amps), None)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from plancheck.rulebook import nodes
 from plancheck.rulebook import nodes_of_packs as of_packs
 from plancheck.rulebook.clause_tree import ClauseBuilder
+from plancheck.rulebook.fix_tree import FixBuilder
 from plancheck.rulebook.nodes import Amount, DomainItem, Expression, Name, Path, Text, Words
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def parser() -> Lark:
     return load_parser("rules", STARTS, _Builder())
 
 
-class _Builder(ClauseBuilder):
+class _Builder(ClauseBuilder, FixBuilder):
     """One method for each terminal and rule that becomes a node, named as in the grammar.
 
     Positions run from the first to the last child that has one: keywords at either edge count only where the

@@ -18,7 +18,7 @@ from plancheck.rulebook import types
 from plancheck.rulebook.claims import Unknown
 from plancheck.rulebook.things import CLASSES, Inventory, ancestry
 from plancheck.rulebook.types import Type
-from plancheck.syntax.nodes import Member, PrimitiveMember, RepeatMember, SignalMember
+from plancheck.syntax.nodes import Member, PrimitiveMember, RepeatMember, SignalMember, TerminalsMember
 from plancheck.syntax.nodes import Word as SyntaxWord
 from plancheck.units import Quantity
 
@@ -56,7 +56,11 @@ class Vocabulary:
     """All words, and what belongs to the kinds at hand."""
 
     def __init__(
-        self, words: Iterable[Word], device_slots: Mapping[str, tuple[str, ...]], roles: Iterable[str]
+        self,
+        words: Iterable[Word],
+        device_slots: Mapping[str, tuple[str, ...]],
+        roles: Iterable[str],
+        terminals: Mapping[str, tuple[str, ...]],
     ) -> None:
         self.words: dict[tuple[str, str], Word] = {}
         for word in words:
@@ -64,6 +68,8 @@ class Vocabulary:
         self.device_slots = device_slots
         self.roles = tuple(roles)
         """Roles that signals of some kind play."""
+        self.terminals = terminals
+        """Terminals that devices of a kind may have, by the kind; not those that are numbered."""
 
     def find(self, of: str, name: str) -> Word | None:
         """A fact of a class, or of those whose facts it shares."""
@@ -116,7 +122,8 @@ def vocabulary(kinds: Kinds) -> Vocabulary:
         *RATING_WORDS,
     ]
     slots = {k.name: _naming_devices(k) for k in kinds.by_name.values()}
-    return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds))
+    terminals = {k.name: _terminals(k) for k in kinds.by_name.values()}
+    return Vocabulary([*own, *_declared(kinds)], slots, _roles(kinds), terminals)
 
 
 def _members(kinds: Kinds) -> list[Member]:
@@ -129,6 +136,11 @@ def _naming_devices(kind: Kind) -> tuple[str, ...]:
     """Slots that name devices, those of its repeated attributes among them."""
     slots = (slot for outer in kind.slots.values() for slot in (outer, *outer.inner))
     return tuple(dict.fromkeys(slot.name for slot in slots if slot.type in DEVICES))
+
+
+def _terminals(kind: Kind) -> tuple[str, ...]:
+    found = (member for member in kind.members if isinstance(member, TerminalsMember))
+    return tuple(word.text for member in found for word in member.names)
 
 
 def _roles(kinds: Kinds) -> list[str]:

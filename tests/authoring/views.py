@@ -12,6 +12,7 @@ from plancheck.library.files import IncludeReader
 from plancheck.library.load import Library, load_library
 from plancheck.plan.adopt import adopted_by
 from plancheck.review.again import Again
+from plancheck.rulebook.rule import Rulebook
 from plancheck.source import Source
 
 DAY = date(2026, 11, 25)
@@ -24,11 +25,12 @@ def library() -> Library:
     return load_library(())
 
 
-def view_of(text: str, *, name: str = "plan.plan", before: str | None = None) -> View:
+def view_of(text: str, *, name: str = "plan.plan", before: str | None = None, rulebook: Rulebook | None = None) -> View:
     """What an author of `text` sees, in the samples' folder; the last review was of `before`, where that is given."""
     source = Source(name, text)
     choice = library().choice(adopted_by(source))
-    again = Again(choice.kinds, choice.rulebook, packs=library().packs, adopted=choice.adopted)
+    book = rulebook or choice.rulebook
+    again = Again(choice.kinds, book, packs=library().packs, adopted=choice.adopted)
     last = source if before is None else Source(name, before)
     reviewed = again.review(last, IncludeReader(SAMPLES / name, last, library().folders), DAY)
     read = again.read(source)
@@ -37,7 +39,7 @@ def view_of(text: str, *, name: str = "plan.plan", before: str | None = None) ->
         source,
         read.statements,
         choice.kinds,
-        choice.rulebook,
+        book,
         [statement for own in texts for statement in own.statements],
         reviewed.worked,
         reviewed.findings,

@@ -194,3 +194,26 @@ async def test_a_variance_is_offered_and_holds_once_it_is_filled_in(client: Lang
     marked = next(d for d in await settled(client, shed) if d.code == "electrical/coil-suppression")
     assert "UNDER VARIANCE" in marked.message
     assert "granted by the engineer: spare" in marked.message
+
+
+async def test_what_a_rule_proposes_is_offered_first_and_mends(client: LanguageClient, shed: Path) -> None:
+    bare = SHED.replace("; suppression built in", "")
+    await opened(client, shed, bare)
+    strike = lsp.Range(place(bare, "electric-strike"), place(bare, "electric-strike", 5))
+    context = lsp.CodeActionContext([])
+    found = await client.text_document_code_action_async(lsp.CodeActionParams(document(shed), strike, context))
+    action = (found or ())[0]
+    assert isinstance(action, lsp.CodeAction)
+    assert (action.title, action.is_preferred) == ("Put a diode across ES1, its cathode to plus", True)
+    assert action.edit is not None
+    assert action.edit.changes is not None
+    edits = action.edit.changes[shed.as_uri()]
+    assert [(e.range.start, e.range.end, e.new_text) for e in edits] == [
+        (*[lsp.Position(7, 65)] * 2, "\ndiode D2 { rated 400 V, 1 A }"),
+        (*[lsp.Position(16, 19)] * 2, "\nwire D2:cathode to ES1:+\nwire D2:anode to ES1:-"),
+    ]
+    lines = bare.splitlines()
+    lines[7] += edits[0].new_text
+    lines[16] += edits[1].new_text
+    client.text_document_did_change(whole(shed, "\n".join([*lines, ""]), 2))
+    assert "electrical/coil-suppression" not in {d.code for d in await settled(client, shed)}

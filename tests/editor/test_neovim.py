@@ -71,3 +71,18 @@ def test_open_mistake_rename_and_layout(neovim: Terminal, snapshot: SnapshotAsse
     neovim.types(":lua (vim.lsp.buf.format or vim.lsp.buf.formatting_sync)()\r")
     laid_out = neovim.shows(lambda screen: bool(re.search(r"\d+     interior", screen)))
     assert laid_out == snapshot(name="laid out")
+
+
+def test_a_fix_is_chosen_and_the_finding_goes(neovim: Terminal, snapshot: SnapshotAssertion) -> None:
+    neovim.shows(lambda screen: "boat school, shed" in screen)
+    neovim.types(":%s/; suppression built in//\r")
+    found = neovim.shows(lambda screen: "Nothing limits" in screen)
+    assert found == snapshot(name="a coil without suppression")
+    neovim.types("gg/electric-strike\r:lua vim.lsp.buf.code_action()\r")
+    offered = neovim.shows(lambda screen: "Put a diode across ES1" in screen and "Type number" in screen)
+    assert offered == snapshot(name="what can be done about it")
+    neovim.types("1\r")
+    mended = neovim.shows(lambda screen: "D2:cathode to ES1:+" in screen and "Nothing limits" not in screen)
+    assert "diode D2 { rated 400 V, 1 A }" in mended
+    assert "wire D2:anode to ES1:-" in mended
+    assert mended == snapshot(name="a diode across the coil")

@@ -13,7 +13,7 @@ import plancheck
 PACKAGE = Path(plancheck.__file__).parent
 
 LAYERS = {
-    "source": 0, "finding": 0, "units": 0, "nearest": 0, "shipped": 0, "__init__": 0,
+    "source": 0, "finding": 0, "units": 0, "nearest": 0, "proposed": 0, "shipped": 0, "__init__": 0,
     "syntax": 1, "plan": 2, "circuit": 3, "rulebook": 4, "review": 5, "render": 6, "library": 6,
     "authoring": 7, "editor": 8, "cli": 9, "__main__": 9,
 }  # fmt: skip

@@ -23,7 +23,8 @@ def _actions(bench: Workbench, params: lsp.CodeActionParams) -> list[lsp.CodeAct
 
 def _action(bench: Workbench, fix: Fix) -> lsp.CodeAction:
     edit = bench.edit(fix.edits)
-    return lsp.CodeAction(fix.title, lsp.CodeActionKind.QuickFix, [bench.diagnostics.of(fix.finding, {})], edit=edit)
+    about = [bench.diagnostics.of(fix.finding, {})]
+    return lsp.CodeAction(fix.title, lsp.CodeActionKind.QuickFix, about, is_preferred=fix.mend, edit=edit)
 
 
 FEATURES = {lsp.TEXT_DOCUMENT_CODE_ACTION: Feature(_actions, lsp.CodeActionOptions([lsp.CodeActionKind.QuickFix]))}
