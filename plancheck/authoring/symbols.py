@@ -1,4 +1,4 @@
-"""A plan's outline: what it declares, and what stands in what."""
+"""The outline of a text: what it declares, and what stands in what; and that of a plan."""
 
 from __future__ import annotations
 
@@ -26,6 +26,12 @@ class SymbolSort(Enum):
     KIND = "kind"
     HOUSE_DEVICE = "house device"
     VARIANCE = "variance"
+    PACK = "pack"
+    RULE = "rule"
+    LIMIT = "limit"
+    EXAMPLE = "example"
+    SITUATION = "situation"
+    TOPIC = "table of clauses"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from pygls.uris import from_fs_path, to_fs_path
 
 from plancheck.editor.positions import Positions
 from plancheck.library.files import shown_name
+from plancheck.shipped import rules_folder
 from plancheck.source import Source
 
 RULES_ENDING = ".rules"
@@ -96,3 +97,9 @@ def path_of(uri: str) -> Path:
 def uri_of(path: str | os.PathLike[str]) -> str:
     """The address of a path."""
     return from_fs_path(os.path.abspath(path)) or ""
+
+
+def real_of(source: Source) -> str:
+    """The real path of a text by its name: a shipped one bears the name that it has in the project's folder."""
+    shipped = rules_folder().parent / source.name
+    return os.path.realpath(shipped if not os.path.isabs(source.name) and shipped.is_file() else source.name)

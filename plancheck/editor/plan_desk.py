@@ -17,11 +17,23 @@ from plancheck.library.load import Choice, Library
 from plancheck.library.own_fault import own_fault
 from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
+from plancheck.plan.kinds import Kinds
 from plancheck.review.again import Again, Reviewed, Superseded
 from plancheck.review.report import reading_finding
 from plancheck.review.worked import Worked
+from plancheck.rulebook.read import RulesFile
+from plancheck.rulebook.rule import Rulebook
 from plancheck.source import Source
 from plancheck.syntax.reread import Readings, ReadText
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rules:
+    """Files of rules as they were loaded: those around an open one, it among them."""
+
+    kinds: Kinds
+    rulebook: Rulebook
+    files: Sequence[RulesFile]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,6 +50,14 @@ class Outcome:
     choice: Choice | None = None
     links: Mapping[str, str] = field(default_factory=dict)
     """Addresses of the rules' pages."""
+    rules: Rules | None = None
+    """Of a file of rules."""
+
+    @property
+    def sources(self) -> list[Source]:
+        """All that it was worked out from."""
+        files = self.rules.files if self.rules else ()
+        return [*(text.source for text in self.texts.values()), *(file.source for file in files)]
 
 
 class PlanDesk:

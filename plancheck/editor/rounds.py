@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Protocol
 
 from plancheck.editor.background import Background, Job
-from plancheck.editor.documents import Document, Documents
+from plancheck.editor.documents import Document, Documents, real_of
 from plancheck.editor.hosts import hosts
 from plancheck.editor.libraries import Libraries
 from plancheck.editor.plan_desk import Outcome
@@ -182,8 +182,7 @@ class Rounds:
     def _is_stale(self, outcome: Outcome) -> bool:
         opened = {document.real: document.source for document in self._documents}
         return any(
-            (now := opened.get(os.path.realpath(text.source.name))) is not None and now.text != text.source.text
-            for text in outcome.texts.values()
+            (now := opened.get(real_of(source))) is not None and now.text != source.text for source in outcome.sources
         )
 
     def _hand_over(self, call: Callable[[], None]) -> None:

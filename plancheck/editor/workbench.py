@@ -19,19 +19,26 @@ from lsprotocol.types import (
 
 from plancheck.authoring.author import PlanAuthor
 from plancheck.authoring.edit import Edit
+from plancheck.authoring.of_rules.author import RulesAuthor
+from plancheck.authoring.of_rules.names import KnownSites
+from plancheck.authoring.of_rules.view import RulesView
 from plancheck.authoring.tokens import Tokens
 from plancheck.authoring.view import Chained, View
-from plancheck.editor.carried import Carried
+from plancheck.editor.carried import Carried, CarriedLines, CarriedStatements
 from plancheck.editor.diagnostics import Diagnostics
-from plancheck.editor.documents import Document, Documents, path_of, uri_of
+from plancheck.editor.documents import Document, Documents, path_of, real_of, uri_of
 from plancheck.editor.libraries import Libraries
 from plancheck.editor.pack_desk import PackDesk
 from plancheck.editor.plan_desk import Outcome, PlanDesk
 from plancheck.editor.positions import Positions
 from plancheck.editor.published import Published
 from plancheck.editor.rounds import Desk, Rounds
+from plancheck.editor.rules_desk import RulesDesk
 from plancheck.editor.texts import Texts
+from plancheck.finding import Mistake
+from plancheck.plan.kinds import Kinds
 from plancheck.review.report import reading_finding
+from plancheck.rulebook.read import RulesFile, read_rules
 from plancheck.shipped import rules_folder
 from plancheck.source import Source, Span
 from plancheck.syntax.reread import Readings, ReadText
@@ -65,7 +72,10 @@ class Workbench:
         self.rounds = Rounds(loop, self.documents, self.texts, self.libraries, self, self._told)
         self._shown: dict[str, ReadText] = {}
         """Each open text as it was when the client was last told of it."""
-        self._authors: dict[str, tuple[Document, Outcome | None, PlanAuthor]] = {}
+        self._rules: dict[str, tuple[RulesFile, list[Mistake]]] = {}
+        """Each open file of rules as it stands, with what cannot be read of it."""
+        self._sites = KnownSites()
+        self._authors: dict[str, tuple[Document, Outcome | None, PlanAuthor | RulesAuthor]] = {}
         self._tokens: Tokens | None = None
         self._last_change = 0.0
 
@@ -86,6 +96,7 @@ class Workbench:
         document = self.documents.close(uri)
         if document is not None:
             self._shown.pop(uri, None)
+            self._rules.pop(uri, None)
             self._authors.pop(uri, None)
             self.readings.forget(document.source.name)
             self.published.forget(_text_alone(document))
@@ -103,13 +114,22 @@ class Workbench:
         self.rounds.all_anew()
 
     def _changed(self, document: Document) -> None:
-        before, read = self._shown.get(document.uri), self.read(document)
-        self._shown[document.uri] = read
-        carried = Carried(before, read) if before else None
-        self.published.at_once(_text_alone(document), document, map(reading_finding, read.mistakes), carried)
+        mistakes, carried = self._rules_changed(document) if document.is_rules else self._plan_changed(document)
+        self.published.at_once(_text_alone(document), document, map(reading_finding, mistakes), carried)
         now = self._loop.time()
         pause, self._last_change = now - self._last_change, now
         self.rounds.changed(document, BURST if pause < PAUSE else 0.0)
+
+    def _plan_changed(self, document: Document) -> tuple[Sequence[Mistake], Carried | None]:
+        """What can be said of a plan at once, and where what was said of it stands now."""
+        before, read = self._shown.get(document.uri), self.read(document)
+        self._shown[document.uri] = read
+        return read.mistakes, CarriedStatements(before, read) if before else None
+
+    def _rules_changed(self, document: Document) -> tuple[Sequence[Mistake], Carried | None]:
+        before, now = self._rules.get(document.uri), read_rules(document.source)
+        self._rules[document.uri] = now
+        return now[1], CarriedLines(before[0].source, document.source) if before else None
 
     # --- desks -------------------------------------------------------------------------------------------------
 
@@ -123,13 +143,13 @@ class Workbench:
 
     def rules(self, path: Path) -> Desk:
         """The desk of a file of rules."""
-        return PackDesk(path, self.libraries, self.readings)
+        return RulesDesk(path, self.libraries, self.texts, self._today)
 
     def _told(self, owner: str, outcome: Outcome | None) -> None:
         if outcome is None:
             self.published.forget(owner)
         else:
-            opened = (self._opened_as(name) for name in outcome.texts)
+            opened = (self._opened_as(source) for source in outcome.sources)
             reviewed = [document.uri for document in opened if document is not None]
             self.published.says(owner, outcome.findings, outcome.links, reviewed)
 
@@ -155,19 +175,41 @@ class Workbench:
             self.published.said_of(document.uri),
         )
 
-    def author(self, uri: str) -> PlanAuthor | None:
-        """Who writes a plan that is open, as it stands now; None for what is not open, or holds rules."""
+    def author(self, uri: str) -> PlanAuthor | RulesAuthor | None:
+        """Who writes a text that is open, as it stands now; None for one that is not open."""
         document = self.documents.at(uri)
-        if document is None or document.is_rules:
+        if document is None:
             return None
         outcome = self.rounds.outcome(document.real)
         known = self._authors.get(uri)
         if known is None or known[:2] != (document, outcome):
-            view = self.view(document)
-            if self._tokens is None or self._tokens.kinds is not view.kinds:
-                self._tokens = Tokens(view.kinds)
-            known = self._authors[uri] = document, outcome, PlanAuthor(view, self._tokens)
+            author = self._author_of_rules(document, outcome) if document.is_rules else self._author_of_plan(document)
+            known = self._authors[uri] = document, outcome, author
         return known[2]
+
+    def _author_of_plan(self, document: Document) -> PlanAuthor:
+        view = self.view(document)
+        return PlanAuthor(view, self._tokens_of(view.kinds))
+
+    def _author_of_rules(self, document: Document, outcome: Outcome | None) -> RulesAuthor:
+        own = self._rules[document.uri][0]
+        if outcome is not None and outcome.rules is not None:
+            kinds, book, files = outcome.rules.kinds, outcome.rules.rulebook, outcome.rules.files
+        else:
+            choice = self.libraries.of(document.path).choice()
+            kinds, book, files = choice.kinds, choice.rulebook, ()
+        others = [self._rules_now(file) for file in files if real_of(file.source) != document.real]
+        view = RulesView(own, kinds, book, [*others, own])
+        return RulesAuthor(view, self._sites, self._tokens_of(kinds), self._today or date.today())
+
+    def _rules_now(self, file: RulesFile) -> RulesFile:
+        opened = self._opened_as(file.source)
+        return self._rules[opened.uri][0] if opened is not None and opened.uri in self._rules else file
+
+    def _tokens_of(self, kinds: Kinds) -> Tokens:
+        if self._tokens is None or self._tokens.kinds is not kinds:
+            self._tokens = Tokens(kinds)
+        return self._tokens
 
     def edit(self, edits: Iterable[Edit]) -> WorkspaceEdit:
         """Edits of one or more texts, for the client."""
@@ -184,24 +226,25 @@ class Workbench:
         """The texts of a plan, those that are open as they stand now."""
         texts = []
         for text in outcome.texts.values():
-            opened = self._opened_as(text.source.name)
+            opened = self._opened_as(text.source)
             texts.append(self.read(opened) if opened else text)
         return texts if any(text is read for text in texts) else [*texts, read]
 
-    def _opened_as(self, name: str) -> Document | None:
+    def _opened_as(self, source: Source) -> Document | None:
         """The open text that a review reads under a name."""
-        exactly = next((document for document in self.documents if document.source.name == name), None)
-        return exactly or self.documents.of(os.path.realpath(name))
+        exactly = next((document for document in self.documents if document.source.name == source.name), None)
+        return exactly or self.documents.of(real_of(source))
 
     def uri_of(self, source: Source) -> str:
         """The address of a text: that under which it is open, or else that of its file."""
-        shipped = rules_folder().parent / source.name
-        if not os.path.isabs(source.name) and shipped.is_file():
-            return uri_of(shipped)
-        opened = self._opened_as(source.name)
-        return opened.uri if opened else uri_of(source.name)
+        opened = self._opened_as(source)
+        return opened.uri if opened else uri_of(real_of(source) if _is_shipped(source) else source.name)
 
 
 def _text_alone(document: Document) -> str:
     """Who says what a text says of itself, before any review."""
     return f"text {document.uri}"
+
+
+def _is_shipped(source: Source) -> bool:
+    return not os.path.isabs(source.name) and (rules_folder().parent / source.name).is_file()

@@ -10,6 +10,11 @@ from plancheck.rulebook.vocabulary import Vocabulary
 
 _KINDS = ", ".join(FAILURE_KINDS)
 FORMS = (
+    ('title "…"', "what the rule demands, as a sentence that stands alone in a list of rules"),
+    ("severity error", "how much it matters: error, warning or note"),
+    ("life-safety", "it guards life: each finding says “check local code”"),
+    ('known limits "…"', "what it does not see"),
+    ("only in us", "it holds in that jurisdiction alone"),
     ("for each CLASS V", "go through all things of a class"),
     ("for each CLASS V of CLASS W", "the things of one class that belong to those of another; both are named"),
     ("CLASS V of W", "those that belong to a thing named before"),
@@ -20,6 +25,14 @@ FORMS = (
     ('basis us "…" grade GRADE', "what the rule rests on; published, from memory or common practice"),
     ("basis us clause TOPIC, TOPIC", "the clauses of the plan's editions, by the tables of clauses"),
     ("require EXPR", "what must be so, or there is a finding"),
+    ("at V", "where a finding points; without it to the last thing that was bound"),
+    ("also at V, W", "where else to look"),
+    ("path V", "the way of the current through a thing is told with the finding"),
+    ('headline "…"', "what a finding says first; without it what was found"),
+    ('found "…"', "what is the case; braces hold expressions"),
+    ('required "…"', "what should be the case"),
+    ('evidence "…" is EXPR against at most EXPR', "one step of the sum, with what it is held against"),
+    ('remedy "…"', "what to do about it"),
     ('fix "…": STEP, STEP', "what an editor offers to do about a finding; all steps together make it go"),
     ('fix "…" for CLASS V of W where EXPR: …', "once for each such thing for which it is so"),
     (
@@ -58,6 +71,8 @@ FORMS = (
         "beside a pack's rules: new limits, a severity or “off” for a rule of another pack",
     ),
     ("change … in an example", "the example is judged as if a pack wanted that change"),
+    ('passes "…" { PLAN }', "a plan on which the rule must stay silent: an example, and a test"),
+    ('fails "…" { PLAN }', "a plan on which it must speak"),
     ("{EXPR} in a text", "its value in the condition that the finding shows"),
     ("{condition} in a text", "that condition in words"),
     ("{failure} in a text", "the single failure that the finding shows"),

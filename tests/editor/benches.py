@@ -65,7 +65,7 @@ class Author:
 
     def seen(self) -> list[str]:
         """What is shown in its text."""
-        return sorted(map(_shown, self.told[self.uri].diagnostics))
+        return sorted(map(shown, self.told[self.uri].diagnostics))
 
     def expected(self, text: str) -> list[str]:
         """What a review of that text says of it, from nothing."""
@@ -76,9 +76,10 @@ class Author:
         own = [finding for finding in report.findings if finding.at.source is source]
         diagnostics = Diagnostics(Positions(), lambda each: uri_of(each.name))
         found = {(f.at.start, f.at.end, f.rule, f.subject, f.headline, f.found): f for f in own}
-        return sorted(_shown(diagnostics.of(finding, {})) for finding in found.values())
+        return sorted(shown(diagnostics.of(finding, {})) for finding in found.values())
 
 
-def _shown(diagnostic: Diagnostic) -> str:
+def shown(diagnostic: Diagnostic) -> str:
+    """A diagnostic in one line, to be held against others."""
     related = [(each.location, each.message) for each in diagnostic.related_information or ()]
     return repr((diagnostic.range, diagnostic.severity, diagnostic.code, diagnostic.message, related))

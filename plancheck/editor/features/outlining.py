@@ -20,6 +20,12 @@ SORTS = {
     SymbolSort.KIND: lsp.SymbolKind.Class,
     SymbolSort.HOUSE_DEVICE: lsp.SymbolKind.Struct,
     SymbolSort.VARIANCE: lsp.SymbolKind.Event,
+    SymbolSort.PACK: lsp.SymbolKind.Package,
+    SymbolSort.RULE: lsp.SymbolKind.Function,
+    SymbolSort.LIMIT: lsp.SymbolKind.Constant,
+    SymbolSort.EXAMPLE: lsp.SymbolKind.Event,
+    SymbolSort.SITUATION: lsp.SymbolKind.Namespace,
+    SymbolSort.TOPIC: lsp.SymbolKind.Struct,
 }
 MOST = 500
 """Names of the workspace that are sent."""
