@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
-from collections.abc import Generator, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -63,6 +63,8 @@ class EditorServer(LanguageServer):
         super().__init__("plancheck", __version__, protocol_cls=_Protocol, converter_factory=default_converter)
         self.settings = settings
         self._watch: asyncio.Task[None] | None = None
+        self.preferred: object = None
+        """What the client said of its author's preferences at the start."""
         self.said_goodbye = False
         """Whether the client has asked for the end; one that just goes has not."""
 
@@ -77,6 +79,18 @@ class EditorServer(LanguageServer):
             house=self.settings.house,
             today=self.settings.today,
         )
+
+    def prefer(self, said: object) -> None:
+        """Takes what the author prefers: `hints`, whether volts are shown behind wires, true or false."""
+        hints = _setting(said, "hints")
+        if isinstance(hints, bool) and hints is not self.bench.hints:
+            self.bench.hints = hints
+            if self._can_refresh_hints():
+                self.workspace_inlay_hint_refresh(None)
+
+    def _can_refresh_hints(self) -> bool:
+        workspace = self.client_capabilities.workspace
+        return bool(workspace and workspace.inlay_hint and workspace.inlay_hint.refresh_support)
 
     def begin(self) -> None:
         """The client is there: take up its folders, have files watched, and watch that it stays."""
@@ -111,6 +125,11 @@ class EditorServer(LanguageServer):
         os._exit(1)
 
 
+def _setting(said: object, name: str) -> object:
+    """A setting by its name, in whatever the client's answer was made into; None where it is not there."""
+    return said.get(name) if isinstance(said, Mapping) else getattr(said, name, None)
+
+
 def _is_there(process: int) -> bool:
     if sys.platform == "win32":
         return True  # asking there would end the process; a closed pipe tells enough
@@ -139,6 +158,15 @@ def _keep_in_step(server: EditorServer) -> None:
     def initialized(params: lsp.InitializedParams) -> None:
         sys.setswitchinterval(SWITCH)
         server.begin()
+        server.prefer(server.preferred)
+
+    @server.feature(lsp.INITIALIZE)
+    def initializing(params: lsp.InitializeParams) -> None:
+        server.preferred = params.initialization_options
+
+    @server.feature(lsp.WORKSPACE_DID_CHANGE_CONFIGURATION)
+    def preferred(params: lsp.DidChangeConfigurationParams) -> None:
+        server.prefer(_setting(params.settings, "plancheck"))
 
     @server.feature(lsp.SHUTDOWN)
     def goodbye(params: None) -> None:

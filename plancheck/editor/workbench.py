@@ -63,6 +63,8 @@ class Workbench:
         today: date | None = None,
     ) -> None:
         self._loop, self.positions, self._today = loop, positions, today
+        self.hints = True
+        """Whether the author wants to see volts behind wires."""
         self.documents = Documents()
         self.readings = Readings()
         self.texts = Texts()

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
+import pytest_lsp
 from lsprotocol import types as lsp
-from pytest_lsp import LanguageClient
+from pytest_lsp import ClientServerConfig, LanguageClient
 
-from tests.editor.plans import SHED, item, place, settled, whole
+from tests.editor.conftest import COMMAND
+from tests.editor.plans import SHED, Told, item, place, settled, whole
 
 pytestmark = pytest.mark.asyncio
 
@@ -81,6 +84,33 @@ async def test_hints_stand_behind_wires(client: LanguageClient, shed: Path) -> N
     assert hints is not None
     # The supply's plus holds 24 V, the open contact cuts it off, the return is at its own 0 V.
     assert [(hint.position.line, hint.label) for hint in hints] == [(14, " 24 V"), (15, " 0 V"), (16, " 0 V")]
+
+
+async def test_hints_can_be_switched_off_and_on(client: LanguageClient, shed: Path) -> None:
+    await opened(client, shed)
+    asked = lsp.InlayHintParams(document(shed), lsp.Range(lsp.Position(0, 0), lsp.Position(99, 0)))
+    for wanted, shown in ((False, 0), (True, 3), ("no", 3)):
+        settings = {"plancheck": {"hints": wanted}}
+        client.workspace_did_change_configuration(lsp.DidChangeConfigurationParams(settings))
+        assert len(await client.text_document_inlay_hint_async(asked) or ()) == shown
+
+
+@pytest_lsp.fixture(config=ClientServerConfig(server_command=COMMAND))
+async def without_hints(lsp_client: LanguageClient) -> AsyncIterator[None]:
+    """A client that says at the start that its author wants no hints."""
+    options = {"hints": False}
+    await lsp_client.initialize_session(
+        lsp.InitializeParams(capabilities=lsp.ClientCapabilities(), initialization_options=options)
+    )
+    lsp_client.diagnostics = Told()
+    yield
+    await lsp_client.shutdown_session()
+
+
+async def test_hints_can_be_declined_at_the_start(without_hints: LanguageClient, shed: Path) -> None:
+    await opened(without_hints, shed)
+    asked = lsp.InlayHintParams(document(shed), lsp.Range(lsp.Position(0, 0), lsp.Position(99, 0)))
+    assert list(await without_hints.text_document_inlay_hint_async(asked) or ()) == []
 
 
 async def test_completion_offers_what_fits(client: LanguageClient, shed: Path) -> None:

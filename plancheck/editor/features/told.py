@@ -18,7 +18,7 @@ def _hover(bench: Workbench, params: lsp.HoverParams) -> lsp.Hover | None:
 
 def _hints(bench: Workbench, params: lsp.InlayHintParams) -> list[lsp.InlayHint]:
     author = bench.author(params.text_document.uri)
-    if author is None:
+    if author is None or not bench.hints:
         return []
     span = bench.positions.span(author.source, params.range)
     return [
