@@ -45,7 +45,7 @@ from plancheck.syntax.reread import Readings, ReadText
 
 PAUSE = 0.25
 """Seconds without a change after which the next one is reviewed at once."""
-BURST = 0.03
+BURST = 0.01
 """Seconds that are waited where changes come one upon another."""
 
 
