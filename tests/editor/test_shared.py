@@ -29,9 +29,10 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-async def hears(
-    client: LanguageClient, path: Path, of: Callable[[lsp.Diagnostic], bool], *, ends: bool = False
-) -> None:
+Of = Callable[[lsp.Diagnostic], bool]
+
+
+async def hears(client: LanguageClient, path: Path, of: Of, *, ends: bool = False) -> None:
     """Waits until a text has a diagnostic, or, with `ends`, until it has none such any longer."""
     for _ in range(1000):
         if any(map(of, client.diagnostics.get(path.as_uri(), ()))) is not ends:
