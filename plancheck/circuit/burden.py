@@ -14,6 +14,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
+from weakref import proxy
 
 from plancheck.circuit.conditions import Levels, Space, joined, union
 from plancheck.circuit.demand import MANY_TOGETHER, greatest_together
@@ -42,7 +43,8 @@ class Burdens:
     """Finds the sags of failures; the networks of a plan are those of the engine, worked out as drawn."""
 
     def __init__(self, engine: Engine) -> None:
-        self.engine = engine
+        # The engine holds its burdens: were it held by them in turn, a plan changed would stay in memory for long.
+        self.engine: Engine = proxy(engine)
         self.on: dict[Poles, list[Network]] = defaultdict(list)
         """Networks as drawn by the poles that they hang on."""
         for network in engine.networks:

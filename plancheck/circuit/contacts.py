@@ -12,6 +12,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import reduce
+from operator import and_, or_
 
 from plancheck.circuit.conditions import Space, Truth
 from plancheck.circuit.diagram import Stage
@@ -203,24 +205,20 @@ class ContactFailures:
 
     def _mask(self, branch: Branch, space: Space, trial: Trial) -> int:
         """Where a contact is made, some relays moving otherwise than drawn."""
-        device = self.devices[branch.device]
-
-        def mask(guard: Guard) -> int:
-            if isinstance(guard, Constant):
-                return space.everything if guard.on else 0
-            if isinstance(guard, Not):
-                return space.everything & ~mask(guard.inner)
-            if isinstance(guard, All | AnyOf):
-                found = mask(guard.parts[0])
-                for part in guard.parts[1:]:
-                    found = found & mask(part) if isinstance(guard, All) else found | mask(part)
-                return found
-            if guard.what == "signal":
-                return space.on(device.signals[guard.name].key)
-            return self._truth(atom_key(branch, guard), space, trial)
-
         assert branch.guard is not None
-        return mask(branch.guard)
+        return self._mask_of(branch.guard, branch, space, trial)
+
+    def _mask_of(self, guard: Guard, branch: Branch, space: Space, trial: Trial) -> int:
+        if isinstance(guard, Constant):
+            return space.everything if guard.on else 0
+        if isinstance(guard, Not):
+            return space.everything & ~self._mask_of(guard.inner, branch, space, trial)
+        if isinstance(guard, All | AnyOf):
+            masks = (self._mask_of(part, branch, space, trial) for part in guard.parts)
+            return reduce(and_ if isinstance(guard, All) else or_, masks)
+        if guard.what == "signal":
+            return space.on(self.devices[branch.device].signals[guard.name].key)
+        return self._truth(atom_key(branch, guard), space, trial)
 
     def _truth(self, key: str, space: Space, trial: Trial) -> int:
         truth = trial.found.get(key)

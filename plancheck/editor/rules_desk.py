@@ -85,9 +85,20 @@ class RulesDesk:
         if Path(self.real).is_relative_to(os.path.realpath(rules_folder())):
             book, mistakes = load_rules(shipped, library.kinds, known_right=True)
             return _Loaded(library.kinds, book, [reading_finding(mistake) for mistake in mistakes], shipped)
+        if not os.path.isfile(self.real):
+            return self._of_no_file(library.kinds, shipped)
         if not self._libraries.is_of_them(self.real, library):
             library = load_library([str(self.path.parent)], None, self._texts.read)
         return self._of_packs(library, shipped)
+
+    def _of_no_file(self, kinds: Kinds, shipped: list[Source]) -> _Loaded:
+        """A text that has not been saved yet is a pack by itself."""
+        source = self._texts.read(self.path, shown_name(self.path))[0]
+        source.of_pack = True
+        folder = shown_name(self.path.parent)
+        sources = [*shipped, source]
+        book, mistakes = load_rules(sources, kinds, known_right=True, folder_of={source.name: folder})
+        return _Loaded(kinds, book, [reading_finding(mistake) for mistake in mistakes], sources)
 
     def _of_packs(self, library: Library, shipped: list[Source]) -> _Loaded:
         own = [source for pack in library.at_hand for source in pack.files.rules]

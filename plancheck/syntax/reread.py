@@ -54,7 +54,7 @@ class ReadText:
     @cached_property
     def statements(self) -> Statements:
         """The statements, each made when it is asked for."""
-        return Statements(self)
+        return Statements(self.source, self.pieces, self.starts)
 
     @cached_property
     def number(self) -> dict[Piece, int]:
@@ -74,12 +74,12 @@ class ReadText:
 class Statements(Sequence[Statement]):
     """The statements of a text, in order."""
 
-    def __init__(self, text: ReadText) -> None:
-        self.text = text
+    def __init__(self, source: Source, pieces: Sequence[Piece], starts: Sequence[int]) -> None:
+        self._source, self._pieces, self._starts = source, pieces, starts
         self._made: dict[int, Statement] = {}
 
     def __len__(self) -> int:
-        return len(self.text.pieces)
+        return len(self._pieces)
 
     @overload
     def __getitem__(self, index: int) -> Statement: ...
@@ -92,8 +92,8 @@ class Statements(Sequence[Statement]):
             index += len(self)
         made = self._made.get(index)
         if made is None:
-            piece = self.text.pieces[index]
-            made = Statement(self.text.source, self.text.starts[index], piece.text, piece.node, piece.broken)
+            piece = self._pieces[index]
+            made = Statement(self._source, self._starts[index], piece.text, piece.node, piece.broken)
             self._made[index] = made
         return made
 

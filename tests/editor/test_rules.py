@@ -119,6 +119,15 @@ async def test_a_limit_is_offered_and_renamed(client: LanguageClient, ours: Path
     assert len(edit.changes[ours.as_uri()]) == 4
 
 
+@asked
+async def test_a_file_that_is_not_saved_yet_is_a_pack_by_itself(client: LanguageClient, tmp_path: Path) -> None:
+    unsaved = tmp_path / "new" / "ours.rules"
+    wrong = OURS.replace("output 24 Vdc", "output 12 Vdc")
+    assert [found.code for found in await opened(client, unsaved, wrong)] == ["file/example"]
+    client.text_document_did_change(whole(unsaved, OURS, 2))
+    assert await settled(client, unsaved) == []
+
+
 # --- whatever is typed -------------------------------------------------------------------------------------
 
 

@@ -21,4 +21,5 @@ def test_ten_thousand_changes(path: Path) -> None:
 def test_ten_thousand_changes_of_rules(tmp_path: Path) -> None:
     path = tmp_path / "ours" / "ours.rules"
     path.parent.mkdir()
+    path.write_text(OURS, encoding="utf-8")
     asyncio.run(test_rules.edited(path, OURS, 10_000, 250))
