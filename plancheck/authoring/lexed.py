@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 from typing import NamedTuple
 
 from plancheck.shipped import grammar_file
-from plancheck.syntax.read import REMEMBERED
+from plancheck.syntax.read import RECENT
 
 
 class Sort(Enum):
@@ -39,7 +39,7 @@ class Token(NamedTuple):
         return self.start + len(self.text)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=RECENT)
 def lexed(text: str) -> tuple[Token, ...]:
     """Every token that carries something, in order: blanks are left out. Remembered by text."""
     found = (Token(Sort[match.lastgroup or "OTHER"], match[0], match.start()) for match in _tokens().finditer(text))

@@ -23,7 +23,12 @@ LONGEST_STATEMENT = 4_000_000
 LONGEST_TEXT = 20_000_000
 """Characters in a text that is read."""
 REMEMBERED = 32_768
-"""Statements kept, by their text."""
+"""Statements of a plan of which something is kept, by their text."""
+RECENT = 2_048
+"""Statements kept as read for texts that come back soon, such as one that was changed and is changed back.
+
+Those of a text that is read again and again are kept with it.
+"""
 KEPT = Kept("plan", nodes, tree)
 """The shipped files of kinds, by their text: place and node of each statement."""
 
@@ -62,7 +67,7 @@ def read_chunk(text: str, chunk: Chunk, last: bool) -> Reading:
     return read_text(text)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=RECENT)
 def read_text(text: str) -> Reading:
     """One statement's text, remembered; the same text gives the same node wherever it stands."""
     from lark.exceptions import UnexpectedInput

@@ -12,7 +12,7 @@ from typing import overload
 from plancheck.finding import Mistake
 from plancheck.source import Source
 from plancheck.syntax.nodes import Header, Node, Statement
-from plancheck.syntax.read import MOST_MISTAKES, REMEMBERED, empty, not_text, placed, read_chunk, read_statements
+from plancheck.syntax.read import MOST_MISTAKES, RECENT, empty, not_text, placed, read_chunk, read_statements
 from plancheck.syntax.split import Chunk, Depth, Splitting, depth_of
 from plancheck.syntax.wording import Slip
 
@@ -200,7 +200,7 @@ def _changed(source: Source, before: ReadText) -> ReadText | None:
     return _limited(ReadText(source, new, starts, splitting.balanced))
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=RECENT)
 def _depth(text: str) -> Depth:
     return depth_of(text, 0, len(text))
 
