@@ -32,7 +32,7 @@ usage: plancheck review PATH… [options]
 
 Reviews plans: files, or folders in which every file ending in .plan is one.
 
-  --as text|json         a correction list to read, or JSON (text)
+  --as text|json|sarif   a correction list to read, JSON, or a SARIF log (text)
   --full                 each counterexample step by step, to be done again on
                          site: events, contacts, volts along the path; and the
                          rules that were run by name

@@ -11,7 +11,7 @@ from plancheck.cli.help_texts import HELP
 from plancheck.library.refusal import UsageError
 
 SEVERITIES = ("error", "warning", "note")
-FORMATS = ("text", "json")
+FORMATS = ("text", "json", "sarif")
 DOCUMENT_FORMATS = ("text", "json", "csv")
 NARROWEST, WIDEST = 40, 400
 

@@ -6,7 +6,7 @@ import gc
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -22,6 +22,7 @@ from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
 from plancheck.review.report import PlanReport, unread
 from plancheck.review.review import review_text
+from plancheck.rulebook.rule import Rule
 from plancheck.source import Source
 
 FOUND, NOTHING = 1, 0
@@ -31,14 +32,16 @@ def review(options: Namespace) -> int:
     """Reviews what the command line names and returns the exit status."""
     found = find_plans(options.paths)
     check_target(options.to, found, options.existing)
-    reports = reviewed(found, ByHouse(load_library, options.packs, options.house, options.paths), day_of(options))
+    houses = ByHouse(load_library, options.packs, options.house, options.paths)
+    reports = reviewed(found, houses, day_of(options))
     if options.existing is not None:
         from plancheck.cli.existing_record import beside
 
         reports = beside(reports, options.existing)
     reports.sort(key=lambda report: report.source.name)
     status = exit_status(reports, Severity(options.fail_at))
-    return written(_rendered(reports, options), options.to, status)
+    rules = {rule.id: rule for library in houses.all(found.plans) for rule in library.rulebook.rules}
+    return written(_rendered(reports, options, rules), options.to, status)
 
 
 def day_of(options: Namespace) -> date:
@@ -148,11 +151,15 @@ def _one(path: Path, source: Source, houses: ByHouse[Library], today: date, used
         used |= include.used
 
 
-def _rendered(reports: Sequence[PlanReport], options: Namespace) -> str:
+def _rendered(reports: Sequence[PlanReport], options: Namespace, rules: Mapping[str, Rule]) -> str:
     if options.form == "json":
         from plancheck.render.json_report import as_json
 
         return as_json(reports)
+    if options.form == "sarif":
+        from plancheck.render.sarif_report import as_sarif
+
+        return as_sarif(reports, rules)
     from plancheck.render.layout import Page
     from plancheck.render.paint import Paint
     from plancheck.render.text import letter

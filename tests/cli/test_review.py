@@ -61,6 +61,19 @@ def test_a_folder_stands_for_its_plans(folder: Path, plancheck: Caller) -> None:
     assert outcome.status == 1
 
 
+def test_a_folder_is_one_sarif_log_with_one_run(folder: Path, plancheck: Caller) -> None:
+    outcome = plancheck("review", ".", "--as", "sarif")
+    (run,) = json.loads(outcome.out)["runs"]
+    uris = [artifact["location"]["uri"] for artifact in run["artifacts"]]
+    assert uris == ["faulty.plan", "noted.plan", "sound.plan"]
+    assert {result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for result in run["results"]} <= {
+        *uris
+    }
+    titled = {rule["id"]: rule["shortDescription"]["text"] for rule in run["tool"]["driver"]["rules"]}
+    assert all(result["ruleId"] in titled for result in run["results"])
+    assert outcome.status == 1
+
+
 def test_a_text_that_a_plan_uses_is_reviewed_with_it(folder: Path, plancheck: Caller) -> None:
     house = 'device "our magnet" is a magnetic-lock { rated 24 Vdc, 250 mA; suppression built in }\n'
     (folder / "site").mkdir()
