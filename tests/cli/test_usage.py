@@ -18,7 +18,7 @@ from tests.cli.calling import CHECKOUT, Caller
         ("", "Say what to do"),
         ("reveiw x.plan", "no command “reveiw”. Did you mean “review”?"),
         ("review", "Say which plan to review"),
-        ("review x.plan --as xml", "--as: “xml” is none of text, json."),
+        ("review x.plan --as xml", "--as: “xml” is none of text, json, sarif."),
         ("review x.plan --as", "--as needs a value behind it."),
         ("review x.plan --fail-at fatal", "--fail-at: “fatal” is none of error, warning, note."),
         ("review x.plan --width wide", "--width: “wide” is no number of columns from 40 to 400."),
