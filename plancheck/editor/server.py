@@ -5,12 +5,11 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
-from collections.abc import Generator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import Any
 
 from lsprotocol import types as lsp
 from pygls.lsp.server import LanguageServer
@@ -41,19 +40,22 @@ class Settings:
 
 
 class _Protocol(LanguageServerProtocol):
-    """The library's protocol, but for its own copies of the texts: those split lines at more than line ends."""
+    """The library's protocol, but for its own copies of the texts: those split lines at more than line ends.
+
+    Plain functions, not generators as in the library, which keeps a future of each of these for good.
+    """
 
     @lsp_method(lsp.TEXT_DOCUMENT_DID_OPEN)
-    def lsp_text_document__did_open(self, params: lsp.DidOpenTextDocumentParams) -> Generator[Any, Any, None]:
-        yield self.fm.features[lsp.TEXT_DOCUMENT_DID_OPEN], (params,), None
+    def lsp_text_document__did_open(self, params: lsp.DidOpenTextDocumentParams) -> None:
+        self.fm.features[lsp.TEXT_DOCUMENT_DID_OPEN](params)
 
     @lsp_method(lsp.TEXT_DOCUMENT_DID_CHANGE)
-    def lsp_text_document__did_change(self, params: lsp.DidChangeTextDocumentParams) -> Generator[Any, Any, None]:
-        yield self.fm.features[lsp.TEXT_DOCUMENT_DID_CHANGE], (params,), None
+    def lsp_text_document__did_change(self, params: lsp.DidChangeTextDocumentParams) -> None:
+        self.fm.features[lsp.TEXT_DOCUMENT_DID_CHANGE](params)
 
     @lsp_method(lsp.TEXT_DOCUMENT_DID_CLOSE)
-    def lsp_text_document__did_close(self, params: lsp.DidCloseTextDocumentParams) -> Generator[Any, Any, None]:
-        yield self.fm.features[lsp.TEXT_DOCUMENT_DID_CLOSE], (params,), None
+    def lsp_text_document__did_close(self, params: lsp.DidCloseTextDocumentParams) -> None:
+        self.fm.features[lsp.TEXT_DOCUMENT_DID_CLOSE](params)
 
 
 class EditorServer(LanguageServer):

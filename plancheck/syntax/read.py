@@ -24,7 +24,7 @@ LONGEST_TEXT = 20_000_000
 """Characters in a text that is read."""
 REMEMBERED = 32_768
 """Statements of a plan of which something is kept, by their text."""
-RECENT = 2_048
+RECENT = 512
 """Statements kept as read for texts that come back soon, such as one that was changed and is changed back.
 
 Those of a text that is read again and again are kept with it.
