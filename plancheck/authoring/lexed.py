@@ -50,7 +50,7 @@ def lexed(text: str) -> tuple[Token, ...]:
 def _tokens() -> re.Pattern[str]:
     """One pattern for all tokens, of the grammar's own: what a name is, is said there alone."""
     grammar = grammar_file("plan.lark").read_text(encoding="utf-8")
-    own = {name: _terminal(grammar, name) for name in ("NAME", "TERMINAL", "DATE", "NUMBER", "COMMENT", "BLANKS")}
+    own = {name: terminal(grammar, name) for name in ("NAME", "TERMINAL", "DATE", "NUMBER", "COMMENT", "BLANKS")}
     groups = (
         ("LINE_END", r"\r\n?|\n"), ("BLANKS", own["BLANKS"]), ("COMMENT", own["COMMENT"]),
         ("STRING", r'"[^"\r\n]*"?'), ("DATE", own["DATE"]), ("REFERENCE", f"{own['NAME']}:(?:{own['TERMINAL']})?"),
@@ -59,7 +59,8 @@ def _tokens() -> re.Pattern[str]:
     return re.compile("|".join(f"(?P<{name}>{pattern})" for name, pattern in groups))
 
 
-def _terminal(grammar: str, name: str) -> str:
+def terminal(grammar: str, name: str) -> str:
+    """The pattern of a terminal in a grammar's text. ValueError where it has none."""
     match = re.search(rf"^{name}(?:\.\d+)?: /(.*)/$", grammar, re.MULTILINE)
     if match is None:
         raise ValueError(f"the grammar has no pattern {name}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import replace
 from functools import cached_property
 
@@ -10,7 +11,7 @@ from plancheck.source import Source, Span
 from plancheck.syntax.reread import ReadText
 
 
-class Carried:
+class Carried(ABC):
     """From one state of a text to a later one."""
 
     def finding(self, found: Finding) -> Finding | None:
@@ -21,9 +22,9 @@ class Carried:
         others = ((span, self.span(span)) for span in found.also_at)
         return replace(found, at=at, also_at=tuple(now for _, now in others if now is not None))
 
+    @abstractmethod
     def span(self, at: Span) -> Span | None:
         """A span where it stands now; what is of another text stays."""
-        raise NotImplementedError
 
 
 class CarriedStatements(Carried):

@@ -93,10 +93,9 @@ def test_hover_tells_of_what_stands_there(words: str, behind: int, told: str) ->
     assert told in _hovered(words, behind)
 
 
-@pytest.mark.parametrize("words", ["# Out", '"Boat', "{\n    conductors"])
+@pytest.mark.parametrize("words", ["# Out", "Boat", "{\n    conductors"])
 def test_hover_is_silent_where_there_is_nothing_to_tell(words: str) -> None:
-    found = author().hover(PLAN.index(words))
-    assert found is None or "Boat" not in words
+    assert author().hover(PLAN.index(words)) is None
 
 
 def test_after_a_change_hints_wait_for_the_review_of_the_wire() -> None:

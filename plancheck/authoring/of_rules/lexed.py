@@ -7,6 +7,7 @@ from enum import Enum
 from functools import cache, lru_cache
 from typing import NamedTuple
 
+from plancheck.authoring.lexed import terminal
 from plancheck.rulebook.split import KEYWORDS
 from plancheck.shipped import grammar_file
 
@@ -53,15 +54,8 @@ def keywords() -> frozenset[str]:
 @cache
 def _tokens() -> re.Pattern[str]:
     plan = grammar_file("plan.lark").read_text(encoding="utf-8")
-    word, number, comment = (_terminal(plan, name) for name in ("WORD", "NUMBER", "COMMENT"))
+    word, number, comment = (terminal(plan, name) for name in ("WORD", "NUMBER", "COMMENT"))
     return re.compile(
         rf'(?P<LINE_END>\r\n?|\n)|(?P<COMMENT>{comment})|(?P<STRING>"[^"\r\n]*"?)'
         rf"|(?P<NUMBER>(?<![\w\-]){number})|(?P<WORD>{word})|(?P<SIGN><=|>=|[^\s])"
     )
-
-
-def _terminal(grammar: str, name: str) -> str:
-    match = re.search(rf"^{name}(?:\.\d+)?: /(.*)/$", grammar, re.MULTILINE)
-    if match is None:
-        raise ValueError(f"the grammar has no pattern {name}")
-    return match[1].replace(r"\/", "/")
