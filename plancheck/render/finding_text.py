@@ -37,12 +37,12 @@ def items(finding: Finding, path: str, replay: Iterable[str] = (), on_record: st
     yield "Rule", "" if finding.rule == READING else finding.rule
 
 
-def told(finding: Finding) -> Iterator[str]:
-    """Everything but headline and place, a line to each thing."""
-    marks = list(badges(finding))[1:]
+def told(finding: Finding, on_record: str = "") -> Iterator[str]:
+    """Everything but headline and place, a line to each thing; `on_record` says how it is worse than recorded."""
+    marks = list(badges(finding, on_record != ""))[1:]
     if marks:
         yield " · ".join(marks)
-    for label, text in items(finding, " → ".join(finding.path)):
+    for label, text in items(finding, " → ".join(finding.path), on_record=on_record):
         if text and label != "Rule":
             yield f"{label}: {text}"
 

@@ -6,6 +6,7 @@ Section numbers are those of the standard, from memory.
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -13,7 +14,7 @@ from typing import Any
 from urllib.parse import quote
 
 from plancheck import __version__
-from plancheck.finding import Finding
+from plancheck.finding import Evidence, Finding
 from plancheck.render.finding_text import told
 from plancheck.review.report import CAUTION, READING, PlanReport
 from plancheck.rulebook.rule import Rule
@@ -24,6 +25,8 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 FINGERPRINT = "subject/v1"
 """The name under which a finding's fingerprint stands: what it is made from, and in which way."""
 ON_RECORD = "on record as an existing finding"
+NEWLINES = ["\r\n", "\n", "\r"]
+"""What ends a line of a `Source`. Said nothing of them, a reader of the log would not count the last."""
 _SPECIAL = re.compile(r"[\\\[\]]")
 
 Json = dict[str, Any]
@@ -44,11 +47,18 @@ def as_sarif(reports: Sequence[PlanReport], rules: Mapping[str, Rule]) -> str:
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
+        "newlineSequences": NEWLINES,
         "invocations": [_invocation(reports)],
-        "artifacts": [{"location": {"uri": _uri(report.source.name)}} for report in reports],
+        "artifacts": _artifacts(reports),
         "results": results,
     }
-    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, indent=2, ensure_ascii=False) + "\n"
+    log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
+    return json.dumps(log, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _artifacts(reports: Iterable[PlanReport]) -> list[Json]:
+    """The texts, each once: the schema wants it, and a broken text of a pack may be named as a plan besides."""
+    return [{"location": {"uri": uri}} for uri in dict.fromkeys(_uri(report.source.name) for report in reports)]
 
 
 def _invocation(reports: Iterable[PlanReport]) -> Json:
@@ -75,7 +85,7 @@ def _descriptor(rule_id: str, rule: Rule | None) -> Json:
         "shortDescription": _message(rule.title),
         "help": _message(help_text),
         "defaultConfiguration": {"level": rule.severity.value},
-        "properties": {"lifeSafety": rule.life_safety},
+        "properties": {"lifeSafety": rule.life_safety, "basis": list(dict.fromkeys(rule.basis_in("")))},
     }
 
 
@@ -92,10 +102,11 @@ def _results(report: PlanReport) -> Iterator[Json]:
 
 
 def _result(finding: Finding, report: PlanReport) -> Json:
+    worse = report.existing.worse.get(finding.fingerprint, "") if report.existing else ""
     result: Json = {
         "ruleId": finding.rule,
         "level": finding.severity.value,
-        "message": _message("\n".join([finding.headline, *told(finding)])),
+        "message": _message("\n".join([finding.headline, *told(finding, worse)])),
         "locations": [{"physicalLocation": _place(finding.at), "logicalLocations": [_named(finding.subject)]}],
         "partialFingerprints": {FINGERPRINT: finding.fingerprint},
         "properties": _properties(finding),
@@ -116,7 +127,18 @@ def _properties(finding: Finding) -> Json:
         properties["condition"] = dict(finding.condition)
     if finding.failure:
         properties["failure"] = finding.failure
+        properties["failures"] = list(finding.failures)
+    if finding.evidence:
+        properties["evidence"] = [_evidence(step) for step in finding.evidence]
     return properties
+
+
+def _evidence(step: Evidence) -> Json:
+    value = step.value
+    # JSON has no number for "could not be worked out" and "no limit".
+    if isinstance(value, float) and not math.isfinite(value):
+        value = None if math.isnan(value) else "no limit"
+    return {"what": step.what, "value": value, "unit": step.unit, "limit": step.limit}
 
 
 def _suppression(justification: str) -> Json:

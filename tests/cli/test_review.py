@@ -74,6 +74,15 @@ def test_a_folder_is_one_sarif_log_with_one_run(folder: Path, plancheck: Caller)
     assert outcome.status == 1
 
 
+def test_a_folder_without_plans_named_twice_is_one_artifact(folder: Path, plancheck: Caller) -> None:
+    (folder / "bare").mkdir()
+    outcome = plancheck("review", "bare", "bare", "--as", "sarif")
+    (run,) = json.loads(outcome.out)["runs"]
+    assert [artifact["location"]["uri"] for artifact in run["artifacts"]] == ["bare"]
+    assert run["invocations"][0]["executionSuccessful"] is False
+    assert outcome.status == 2
+
+
 def test_a_text_that_a_plan_uses_is_reviewed_with_it(folder: Path, plancheck: Caller) -> None:
     house = 'device "our magnet" is a magnetic-lock { rated 24 Vdc, 250 mA; suppression built in }\n'
     (folder / "site").mkdir()

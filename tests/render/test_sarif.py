@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from plancheck.finding import Replay
+from plancheck.finding import Evidence, Replay
 from plancheck.render.sarif_report import as_sarif
 from plancheck.review.report import PlanReport
 from plancheck.source import Source
@@ -42,7 +43,7 @@ def test_every_log_fits_the_schema_of_the_standard() -> None:
     schema = json.loads((Path(__file__).parent / "sarif-2.1.0.json").read_text(encoding="utf-8"))
     validator = jsonschema.Draft4Validator(schema)
     validator.check_schema(schema)
-    for reports in ([report() for report in ALL], [], [quiet_report()]):
+    for reports in ([report() for report in ALL], [], [quiet_report()], [missing_report(), missing_report()]):
         assert [error.message for error in validator.iter_errors(_log(*reports))] == []
     wrong = _log(clinic_report())
     wrong["runs"][0]["results"][0]["level"] = "fatal"
@@ -120,3 +121,35 @@ def test_texts_are_plain_whatever_they_hold() -> None:
     finding = drop_warning(source, headline='[a](b) {0} \\ "q" <script> \U0001f6aa \x07')
     text = _run(PlanReport(source, plan_of(source), (finding,)))["results"][0]["message"]["text"]
     assert text.startswith('\\[a\\](b) {{0}} \\\\ "q" <script> \U0001f6aa \x07')
+
+
+def test_a_text_that_is_reported_twice_is_one_artifact() -> None:
+    run = _run(missing_report(), missing_report())
+    assert run["artifacts"] == [{"location": {"uri": "jobs/missing.plan"}}]
+    assert len(run["results"]) == 2
+
+
+def test_lines_are_counted_as_a_review_counts_them() -> None:
+    # A reader of the log takes CR LF and LF alone for line ends unless it is told (the schema's own default).
+    source = Source("old.plan", "first\rsecond\rC1/red")
+    run = _run(PlanReport(source, plan_of(source), (drop_warning(source),)))
+    assert run["results"][0]["locations"][0]["physicalLocation"]["region"]["startLine"] == 3
+    assert sorted(run["newlineSequences"]) == ["\n", "\r", "\r\n"]
+
+
+def test_what_is_worse_than_recorded_is_said() -> None:
+    worse, left_out = (result["message"]["text"] for result in _run(adopted_report())["results"])
+    assert "WORSE THAN RECORDED" in worse
+    assert "On record: 5.4 % when it was recorded, now 6.2 % (at most 5 %)" in worse
+    assert "On record" not in left_out
+
+
+def test_the_sum_stands_in_numbers_and_what_is_none_in_words() -> None:
+    source = clinic_report().source
+    steps = (Evidence("volts", 23.8, "V", "at most 6 V"), Evidence("x", math.inf, "V"), Evidence("y", math.nan))
+    run = _run(PlanReport(source, plan_of(source), (drop_warning(source, evidence=steps),)))
+    assert run["results"][0]["properties"]["evidence"] == [
+        {"what": "volts", "value": 23.8, "unit": "V", "limit": "at most 6 V"},
+        {"what": "x", "value": "no limit", "unit": "V", "limit": ""},
+        {"what": "y", "value": None, "unit": "", "limit": ""},
+    ]
