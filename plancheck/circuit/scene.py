@@ -1,0 +1,66 @@
+"""A scene: everything in a plan as it stands in one condition: volts, amperes, contacts, loads and inputs. SI."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from plancheck.circuit.facts import Facts, NotAssessed
+from plancheck.circuit.replay import index_of, truth_at
+from plancheck.circuit.states import NetworkStates
+from plancheck.circuit.values import RATED
+from plancheck.circuit.variation import AS_DRAWN, Variation
+
+
+@dataclass
+class Scene:
+    """What is known of one condition, supplies at their rated volts; what is missing is on no circuit, or not known.
+
+    `volts` by terminal, against the return of the supply that feeds its circuit; `amps` by branch key, from a to b;
+    `made` by contact, `on` by load (energised) and input (made), None where that is uncertain.
+    """
+
+    volts: dict[str, float] = field(default_factory=dict)
+    amps: dict[str, float] = field(default_factory=dict)
+    made: dict[str, bool | None] = field(default_factory=dict)
+    on: dict[str, bool | None] = field(default_factory=dict)
+    unknown: set[str] = field(default_factory=set)
+    """Terminals of networks that could not be worked out in this condition."""
+
+
+def scene(facts: Facts, condition: Mapping[str, bool], variation: Variation = AS_DRAWN) -> Scene:
+    """The scene of a condition, every signal given by its key; what a relay has held in from before too."""
+    found = Scene()
+    for network in facts.engine.networks:
+        network = facts.engine.network(network, variation)
+        states = facts.engine.states(network, variation)
+        if isinstance(states, str):
+            found.unknown.update(end for branch in network.branches for end in (branch.a, branch.b))
+        elif network.sources:
+            _read(found, facts, states, index_of(states.space.signals, condition))
+    for branch in facts.graph.branches:
+        try:
+            if branch.what == "contact":
+                found.made[branch.key] = truth_at(facts.made(branch, variation), condition)
+            elif branch.what == "load":
+                found.on[branch.key] = truth_at(facts.energised(branch, variation), condition)
+            elif branch.what == "sense":
+                found.on[branch.key] = truth_at(facts.made(branch, variation), condition)
+        except NotAssessed:
+            found.unknown.update((branch.a, branch.b))
+    return found
+
+
+def _read(found: Scene, facts: Facts, states: NetworkStates, index: int) -> None:
+    """Volts and amperes of one network."""
+    branches = states.network.branches
+    bits = facts.engine.pattern_at(states, index)
+    if bits is None or (states.chatter | states.sagging) >> index & 1:
+        found.unknown.update(end for branch in branches for end in (branch.a, branch.b))
+        return
+    ground = states.frame.parts[branches.index(states.network.sources[0])].b
+    for i, (branch, part) in enumerate(zip(branches, states.frame.parts, strict=True)):
+        found.amps[branch.key] = found.amps.get(branch.key, 0.0) + states.through(i, bits, RATED)
+        for end, node in ((branch.a, part.a), (branch.b, part.b)):
+            if end not in found.volts:
+                found.volts[end] = states.between(node, ground, bits, RATED)
