@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import sys
 from functools import cache
+from pathlib import Path
 
 
 @cache
@@ -28,6 +30,19 @@ def has_neovim() -> bool:
     return shutil.which("nvim") is not None
 
 
+@cache
+def has_chromium() -> bool:
+    """Whether the browser Chromium is installed."""
+    return shutil.which("chromium") is not None
+
+
+@cache
+def accessibility_checker() -> Path | None:
+    """The script of the accessibility checker axe-core, where npm has put it beside the environment's libraries."""
+    script = Path(sys.prefix) / "npm" / "node_modules" / "axe-core" / "axe.min.js"
+    return script if script.is_file() else None
+
+
 def not_run() -> list[str]:
     """One line for each group of checks that cannot run here; they are not collected, so never counted."""
     lines = []
@@ -37,6 +52,10 @@ def not_run() -> list[str]:
         )
     if not has_neovim():
         lines.append("NOT RUN: a plan typed in a real editor (Neovim is not installed)")
+    if not has_chromium():
+        lines.append("NOT RUN: the pages that are handed over, in a browser (Chromium is not installed)")
+    elif accessibility_checker() is None:
+        lines.append("NOT RUN: accessibility of the pages (axe-core from npm is not installed)")
     if not has_gauge_converter():
         lines.append("NOT RUN: wire gauges against a second witness (GNU units is not installed)")
     return lines

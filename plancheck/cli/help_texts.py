@@ -6,6 +6,7 @@ _OVERVIEW = """\
 usage: plancheck review PATH… [options]
        plancheck sequence PATH [options]
        plancheck failures PATH [options]
+       plancheck submittal PATH… --to DIR [options]
        plancheck existing PATH… --to FILE [options]
        plancheck editor [options]
        plancheck fair-copy PATH… [--tell]
@@ -18,6 +19,7 @@ condition, and holds it against rules.
   review    prints a correction list for each plan, worst first
   sequence  tells how each door and gate works, event by event
   failures  tells what each single failure does, worst first
+  submittal draws up what is handed over: diagrams, schedules, test sheet
   existing  records what is found today, so that a review shows what is new
   editor    serves an editor that speaks LSP: mistakes while they are typed
   fair-copy lays plans and rules out, without changing a word
@@ -48,6 +50,29 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
   --as-of YYYY-MM-DD     the day by which variances are judged (today)
   --existing FILE        leave out what this record of existing findings holds,
                          except life safety and what has become worse
+
+Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
+2 something was not read or analysed, or the command was not understood.
+"""
+
+_SUBMITTAL = """\
+usage: plancheck submittal PATH… --to DIR [options]
+
+Draws up what is handed over of each plan, into a new folder: a page to read
+and print that needs nothing else, with cover, correction list, wiring
+diagrams in which a condition can be chosen, sequence of operation, single
+failures, schedules and test sheet; and the same as JSON and as tables (CSV).
+
+  --to DIR               the folder; it must not hold anything yet, and appears
+                         whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs; without it,
+                         plancheck.house beside the plan or above it, up to the
+                         folder given or the one you work in
+  --fail-at SEVERITY     error, warning or note: from which on findings make the
+                         exit status 1 (warning)
+  --as-of YYYY-MM-DD     the day by which variances are judged (today)
 
 Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
 2 something was not read or analysed, or the command was not understood.
@@ -188,6 +213,7 @@ HELP = {
     "review": _REVIEW,
     "sequence": _SEQUENCE,
     "failures": _FAILURES,
+    "submittal": _SUBMITTAL,
     "existing": _EXISTING,
     "editor": _EDITOR,
     "fair-copy": _FAIR_COPY,

@@ -54,6 +54,10 @@ def _work(options: Namespace, last: bool) -> int:
             from plancheck.cli.document_commands import document
 
             return document(options)
+        if options.command == "submittal":
+            from plancheck.cli.submittal_command import submittal
+
+            return submittal(options)
         if options.command == "existing":
             from plancheck.cli.existing_command import existing
 

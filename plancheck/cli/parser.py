@@ -74,6 +74,24 @@ def _review_parser() -> _Parser:
     return parser
 
 
+def _submittal_parser() -> _Parser:
+    parser = _Parser(add_help=False, allow_abbrev=False)
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--packs", action="append", default=[])
+    parser.add_argument("--house", default=None)
+    parser.add_argument("--to", default=None)
+    parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
+    parser.add_argument("--as-of", type=_day, default=None)
+    return parser
+
+
+def _check_submittal(options: argparse.Namespace) -> None:
+    if not options.paths:
+        raise UsageError("Say of which plans: `plancheck submittal PATH… --to DIR`.")
+    if options.to is None:
+        raise UsageError("Say into which folder: `plancheck submittal PATH… --to DIR`.")
+
+
 def _existing_parser() -> _Parser:
     parser = _parser()
     parser.add_argument("paths", nargs="*")
@@ -225,6 +243,7 @@ _PARSERS = {
     "review": _review_parser,
     "sequence": _document_parser,
     "failures": _document_parser,
+    "submittal": _submittal_parser,
     "existing": _existing_parser,
     "editor": _editor_parser,
     "fair-copy": _fair_copy_parser,
@@ -234,6 +253,7 @@ _CHECKS = {
     "review": _check_review,
     "sequence": _check_document,
     "failures": _check_document,
+    "submittal": _check_submittal,
     "existing": _check_existing,
     "editor": _check_editor,
     "fair-copy": _check_fair_copy,

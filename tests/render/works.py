@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -9,7 +10,10 @@ from plancheck.library.files import IncludeReader, read_text
 from plancheck.library.house import ByHouse
 from plancheck.library.load import load_library
 from plancheck.plan.adopt import adopted_by
+from plancheck.render.submittal.page import pages
 from plancheck.review.document import Document, read_document
+from plancheck.review.review import reviewed_text
+from plancheck.review.submittal import Submittal, submittal_of
 
 FOLDER = Path(__file__).parents[2] / "samples"
 SAMPLES = sorted(path for path in FOLDER.rglob("*.plan") if not {"typicals", "house"} & {*path.parts})
@@ -29,3 +33,25 @@ def document_of(path: Path) -> Document:
     choice = library.choice(adopted_by(source))
     include = IncludeReader(path, source, library.folders, choice.adopted.texts)
     return read_document(source, choice.kinds, choice.rulebook, include, library.packs, choice.adopted.texts)
+
+
+@cache
+def submittal_of_sample(path: Path, day: date) -> Submittal:
+    """What is handed over of a sample."""
+    library = ByHouse(load_library, [], None, [str(path)]).of(path)
+    source, mistake = read_text(path, path.relative_to(FOLDER.parent).as_posix())
+    assert mistake is None
+    choice = library.choice(adopted_by(source))
+    include = IncludeReader(path, source, library.folders, choice.adopted.texts)
+    packs, adopted = library.packs, choice.adopted
+    reviewed = reviewed_text(source, choice.kinds, choice.rulebook, include, day, packs=packs, adopted=adopted)
+    return submittal_of(reviewed, choice.kinds, choice.rulebook)
+
+
+def written_page(submittal: Submittal, path: Path, folder: Path) -> Path:
+    """The page of a plan, as a file in a folder."""
+    file = folder / f"{path.stem}.html"
+    if not file.exists():
+        (page,) = pages(submittal, path.stem)
+        file.write_text(page.html, encoding="utf-8")
+    return file

@@ -5,9 +5,10 @@ A door or gate with all that is its own is one place; so is what several share, 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from plancheck.plan.graph import ConnectionGraph
 from plancheck.plan.model import Plan, Wire
 from plancheck.render.drawing.shapes import Box, Link, Port
 from plancheck.render.drawing.sheets import Sheet
@@ -37,15 +38,21 @@ class _Run:
 
 
 def risers(
-    plan: Plan, holders: Sequence[Holder], sheets: Sequence[Sheet]
+    graph: ConnectionGraph, holders: Sequence[Holder], sheets: Sequence[Sheet]
 ) -> Iterator[tuple[Sequence[Box], Sequence[Link]]]:
     """Boxes and links of the overviews: several for a large plan, none where no two places are joined."""
-    place = {name: sheet.place for sheet in sheets for name in sheet.devices}
-    runs = list(_runs(plan, place))
+    feeding = {branch.device for branch in graph.branches if branch.what == "source"}
+    place = {name: _place(name, sheet, feeding) for sheet in sheets for name in sheet.devices}
+    runs = list(_runs(graph.plan, place))
     number = {name: sheet.number for sheet in sheets for name in sheet.devices}
     for start in range(0, len(runs), MOST_LINES):
         some = runs[start : start + MOST_LINES]
-        yield _boxes(plan, some, holders, number), [_link(plan, i, run) for i, run in enumerate(some)]
+        yield _boxes(graph.plan, some, holders, number), [_link(graph.plan, i, run) for i, run in enumerate(some)]
+
+
+def _place(device: str, sheet: Sheet, feeding: Collection[str]) -> str:
+    """What feeds is a place of its own, also where it stands on a door's sheet."""
+    return device if device in feeding and sheet.place not in feeding else sheet.place
 
 
 def _runs(plan: Plan, place: dict[str, str]) -> Iterator[_Run]:

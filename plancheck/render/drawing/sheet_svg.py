@@ -10,6 +10,7 @@ from plancheck.render.drawing.facing import LEFT
 from plancheck.render.drawing.geometry import Geometry, Plate, Point, Strand, Terminal
 from plancheck.render.drawing.lanes import Lane
 from plancheck.render.drawing.measures import LANE, LARGE, PLAIN, SIGN, SMALL, VOLTS, cut, text_width
+from plancheck.render.drawing.standing import NOTHING, Standing
 from plancheck.render.drawing.symbols import CONTACT, OPEN_SIGNS, SIGNS
 
 STYLE = """
@@ -29,6 +30,7 @@ STYLE = """
 .sheet .contact.made .made { display: inline; }
 .sheet .wire.carries path { stroke-width: 2.6; }
 .sheet .wire.dead path { stroke-dasharray: 2 2.5; }
+.sheet .wire.unknown path { stroke-dasharray: 9 3 2 3; }
 .sheet .volts { fill: #35506b; }
 .sheet .foot { font-weight: bold; }
 .sheet .marked .box { stroke-width: 3; }
@@ -36,15 +38,15 @@ STYLE = """
 """Thick carries current, thin stands at some volts, dotted has none: the drawing is read without colour."""
 
 
-def sheet_svg(geometry: Geometry, title: str, ident: str) -> str:
-    """The whole drawing; `ident` is unique on the page."""
+def sheet_svg(geometry: Geometry, title: str, ident: str, stands: Standing = NOTHING) -> str:
+    """The whole drawing, as it `stands` in some condition; `ident` is unique on the page."""
     width, height = round(geometry.width), round(geometry.height)
     lines = [
         f'<svg class="sheet" id="{escape(ident)}" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         f'role="img" aria-labelledby="{escape(ident)}-title" xmlns="http://www.w3.org/2000/svg">',
         f'<title id="{escape(ident)}-title">{_text(title)}</title>',
-        *(line for strand in geometry.strands for line in _strand(strand)),
-        *(line for plate in geometry.plates for line in _plate(plate)),
+        *(line for strand in geometry.strands for line in _strand(strand, stands)),
+        *(line for plate in geometry.plates for line in _plate(plate, stands)),
         "</svg>",
     ]
     return "\n".join(lines) + "\n"
@@ -71,10 +73,11 @@ def _points(points: Sequence[Point]) -> str:
     return path
 
 
-def _strand(strand: Strand) -> Iterator[str]:
+def _strand(strand: Strand, stands: Standing) -> Iterator[str]:
     link = strand.link
+    ends = f'data-a="{_text(link.a)}" data-b="{_text(link.b)}"'
     yield (
-        f'<g class="wire" data-wire="{_text(link.key)}" data-a="{_text(link.a)}" data-b="{_text(link.b)}">'
+        f'<g class="wire{_state(stands, link.key)}" data-wire="{_text(link.key)}" {ends}>'
         f"<title>{_text(link.says)}</title>"
         f'<path d="{_points(strand.points)}"/>'
     )
@@ -85,7 +88,7 @@ def _strand(strand: Strand) -> Iterator[str]:
     yield "</g>"
 
 
-def _plate(plate: Plate) -> Iterator[str]:
+def _plate(plate: Plate, stands: Standing) -> Iterator[str]:
     box = plate.box
     away = " elsewhere" if box.elsewhere else ""
     yield f'<g class="device{away}" data-device="{_text(box.key)}">'
@@ -103,17 +106,22 @@ def _plate(plate: Plate) -> Iterator[str]:
     under = cut(box.under, SMALL, plate.width - 12)
     yield f'<text x="{_n(plate.x + 6)}" y="{_n(plate.y + 25)}" font-size="{SMALL}">{_text(under)}</text>'
     for terminal in plate.terminals:
-        yield from _terminal(terminal, plate)
+        yield from _terminal(terminal, plate, stands.volts.get(terminal.port.key, ""))
     yield from _leads(plate)
     for lane in plate.lanes:
-        yield _sign(lane, _lane_x(plate, lane.number))
+        yield _sign(lane, _lane_x(plate, lane.number), stands)
     if box.foot:
         at = f'x="{_n(plate.x + 6)}" y="{_n(plate.y + plate.height - 5)}"'
-        yield f'<text class="foot" data-foot="{_text(box.key)}" {at} font-size="{PLAIN}"></text>'
+        told = _text(stands.feet.get(box.key, ""))
+        yield f'<text class="foot" data-foot="{_text(box.key)}" {at} font-size="{PLAIN}">{told}</text>'
     yield "</g>"
 
 
-def _terminal(terminal: Terminal, plate: Plate) -> Iterator[str]:
+def _state(stands: Standing, wire: str) -> str:
+    return f" {stands.wires[wire]}" if wire in stands.wires else ""
+
+
+def _terminal(terminal: Terminal, plate: Plate, volts: str) -> Iterator[str]:
     x, y = terminal.at
     anchor = "end" if terminal.side == LEFT else "start"
     yield f'<g class="terminal" data-terminal="{_text(terminal.port.key)}">'
@@ -127,7 +135,7 @@ def _terminal(terminal: Terminal, plate: Plate) -> Iterator[str]:
     at = f'x="{name_x}" y="{_n(y + 3)}" font-size="{PLAIN}" text-anchor="{anchor}"'
     yield f"<text {at}>{_text(terminal.port.name)}</text>"
     volts_x = _n(plate.inwards(plate.name_room + 2))
-    yield f'<text class="volts" x="{volts_x}" y="{_n(y + 3)}" font-size="{SMALL}" text-anchor="{anchor}"></text>'
+    yield f'<text class="volts" x="{volts_x}" y="{_n(y + 3)}" font-size="{SMALL}" text-anchor="{anchor}">{volts}</text>'
     yield "</g>"
 
 
@@ -157,13 +165,14 @@ def _leads(plate: Plate) -> Iterator[str]:
         yield f'<path class="lead" d="{_points([(x, lane.middle + SIGN), (x, bottom)])}"/>'
 
 
-def _sign(lane: Lane, x: float) -> str:
+def _sign(lane: Lane, x: float, stands: Standing) -> str:
     """A symbol in its place, its `a` end turned to where that terminal is."""
     symbol = lane.symbol
     turn = "" if lane.a <= lane.b else " rotate(180)"
     place = f'transform="translate({_n(x)} {_n(lane.middle)}){turn}"'
     name = f"<title>{_text(symbol.says)}</title>"
     if symbol.sign == "contact":
-        return f'<g class="sign contact" data-part="{_text(symbol.key)}" {place}>{name}{CONTACT}</g>'
+        made = " made" if symbol.key in stands.made else ""
+        return f'<g class="sign contact{made}" data-part="{_text(symbol.key)}" {place}>{name}{CONTACT}</g>'
     closed = "" if symbol.sign in OPEN_SIGNS else " closed"
     return f'<g class="sign{closed}" data-part="{_text(symbol.key)}" {place}>{name}{SIGNS[symbol.sign]}</g>'

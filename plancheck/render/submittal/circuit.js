@@ -232,40 +232,36 @@ function atLevel(found, level) {
   return into;
 }
 
-/* Volts of every node against the return of the supply that feeds its circuit; what hangs on a circuit by a stub
-   stands as it does; nothing for what hangs on none. */
-function potentials(rest, found, nodes, across, unsettled) {
-  const volts = new Map();
-  const spread = (items, starts) => {
-    const at = new Map();
-    for (const item of items) {
-      for (const n of [item.a, item.b]) { if (!at.has(n)) at.set(n, []); at.get(n).push(item); }
-    }
-    const queue = [...starts], seen = new Set(starts);
+/* Volts of every terminal against the return of the supply that feeds its circuit, as the model tells it; what hangs
+   on a circuit by a stub stands as it does; nothing for what hangs on none. */
+function potentials(model, rest, nodes, across, unsettled) {
+  const at = new Map(), volts = new Map();
+  for (const item of rest) {
+    for (const n of [item.a, item.b]) { if (!at.has(n)) at.set(n, []); at.get(n).push(item); }
+  }
+  let island = 0;
+  for (const source of rest.filter(item => item.part.w === "source")) {
+    if (volts.has(source.b)) continue;
+    volts.set(source.b, {island: ++island, volts: 0});
+    const queue = [source.b];
     while (queue.length) {
       const n = queue.pop();
-      for (const item of at.get(n) || []) {
+      for (const item of at.get(n)) {
         const other = item.a === n ? item.b : item.a;
-        if (seen.has(other) || unsettled.has(item.i)) continue;
-        seen.add(other);
+        if (volts.has(other) || unsettled.has(item.i)) continue;
         const known = across.get(item.i);
         const drop = known !== undefined ? known : item.part.w === "source" ? item.part.n[0][0] : 0;
-        if (!volts.has(other)) volts.set(other, volts.get(n) + (item.a === n ? -drop : drop));
+        volts.set(other, {island, volts: volts.get(n).volts + (item.a === n ? -drop : drop)});
         queue.push(other);
       }
     }
-  };
-  for (const block of found) {
-    const source = block.find(item => item.part.w === "source");
-    if (!source) continue;
-    const before = volts.get(source.b);
-    volts.set(source.b, 0);
-    spread(block, [source.b]);
-    if (before !== undefined) volts.set(source.b, before);
   }
-  for (const item of rest) if (item.part.w === "source" && !volts.has(item.b)) volts.set(item.b, 0);
-  spread(rest, [...volts.keys()]);
-  return terminal => volts.get(nodes.of(terminal));
+  return terminal => {
+    const here = volts.get(nodes.of(terminal)), returns = model.returns[terminal];
+    if (here === undefined) return undefined;
+    const against = returns === null ? undefined : volts.get(nodes.of(returns));
+    return against !== undefined && against.island === here.island ? here.volts - against.volts : here.volts;
+  };
 }
 
 /* Amperes through the joints of each node: as equal small resistances would share what the other parts bring. */
@@ -436,7 +432,7 @@ class Circuit {
       return this.energised(part, i, levels, sagging);
     });
     return {on, chatters: [], limited: [...rated.limited],
-      volts: potentials(rest, found, nodes, rated.across, rated.unsettled),
+      volts: potentials(model, rest, nodes, rated.across, rated.unsettled),
       amps: new Map([...rated.amps, ...shares(model, made, rest, rated.amps, extra)]),
       across: i => rated.across.get(i) || 0};
   }

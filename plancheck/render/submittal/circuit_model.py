@@ -72,9 +72,15 @@ def circuit_model(facts: Facts, branches: Sequence[Branch], devices: Sequence[De
     asked = {key for branch in branches for key in asked_keys(branch)}
     lasting = {key for network in facts.engine.networks for key in network.feedback}
     words = _Guards(graph.plan, parts, numbers)
+    wires = {branch: f"w{i}" for i, branch in enumerate(b for b in graph.branches if b.wire is not None)}
+    returns = _returns(facts, terminals)
     data = {
         "terminals": list(terminals),
-        "parts": [_part(b, terminals, words, b.key in asked, b.key in lasting) for b in branches],
+        "returns": [returns.get(terminal) for terminal in terminals],
+        "parts": [
+            _part(b, terminals, words, b.key in asked, b.key in lasting) | ({"wire": wires[b]} if b in wires else {})
+            for b in branches
+        ],
         "signals": [_signal(signal) for signal in signals.values()],
         "states": [
             {"device": device.name, "name": state.name, "g": words.of(state.guard, device.name)}
@@ -83,6 +89,18 @@ def circuit_model(facts: Facts, branches: Sequence[Branch], devices: Sequence[De
         ],
     }
     return CircuitModel(data, terminals, parts, numbers)
+
+
+def _returns(facts: Facts, terminals: Mapping[str, int]) -> dict[str, int]:
+    """By terminal, that against which its volts are told: the return of the first source of its circuit."""
+    found: dict[str, int] = {}
+    for network in facts.engine.networks:
+        against = terminals.get(network.sources[0].b) if network.sources else None
+        if against is not None:
+            for branch in network.branches:
+                found.setdefault(branch.a, against)
+                found.setdefault(branch.b, against)
+    return found
 
 
 def _part(branch: Branch, terminals: Mapping[str, int], words: _Guards, asked: bool, lasting: bool) -> dict[str, Any]:

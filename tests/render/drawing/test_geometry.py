@@ -47,7 +47,7 @@ def test_every_wire_and_device_is_drawn(path: Path) -> None:
 @pytest.mark.parametrize("path", SAMPLES, ids=name_of)
 def test_the_overview_keeps_to_the_same(path: Path) -> None:
     document = document_of(path)
-    drawn = risers(document.plan, document.works.holders, _sheets(path))
+    drawn = risers(document.works.facts.graph, document.works.holders, _sheets(path))
     svgs = [sheet_svg(laid_out(boxes, links), "Overview", "overview") for boxes, links in drawn]
     assert [fault for svg in svgs for fault in faults(read(svg))] == []
 
