@@ -48,7 +48,25 @@ def scene(facts: Facts, condition: Mapping[str, bool], variation: Variation = AS
                 found.on[branch.key] = truth_at(facts.made(branch, variation), condition)
         except NotAssessed:
             found.unknown.update((branch.a, branch.b))
+    _hang_on(found, facts, condition, variation)
     return found
+
+
+def _hang_on(found: Scene, facts: Facts, condition: Mapping[str, bool], variation: Variation) -> None:
+    """What lies on no circuit carries nothing: it stands as what it hangs on does. A source without load stands alone."""
+    gone = variation.failure.removed if variation.failure else frozenset[str]()
+    for source in facts.branches("source"):
+        if source.b not in found.volts and truth_at(facts.live(source, variation), condition):
+            found.volts[source.b], found.volts[source.a] = 0.0, source.number("volts") or 0.0
+    queue = list(found.volts)
+    while queue:
+        here = queue.pop()
+        for branch in facts.graph.at.get(here, ()):
+            other = branch.b if branch.a == here else branch.a
+            joins = branch.what not in ("source", "clamp") and found.made.get(branch.key, True) and branch.key not in gone
+            if joins and other not in found.volts and other not in found.unknown:
+                found.volts[other] = found.volts[here]
+                queue.append(other)
 
 
 def _read(found: Scene, facts: Facts, states: NetworkStates, index: int) -> None:

@@ -256,10 +256,15 @@ function potentials(model, rest, nodes, across, unsettled) {
       }
     }
   }
+  const returnOf = new Map();
+  model.returns.forEach((returns, i) => {
+    if (returns !== null && !returnOf.has(nodes.of(i))) returnOf.set(nodes.of(i), returns);
+  });
   return terminal => {
-    const here = volts.get(nodes.of(terminal)), returns = model.returns[terminal];
+    const here = volts.get(nodes.of(terminal)), own = model.returns[terminal];
     if (here === undefined) return undefined;
-    const against = returns === null ? undefined : volts.get(nodes.of(returns));
+    const returns = own === null ? returnOf.get(nodes.of(terminal)) : own;
+    const against = returns === undefined ? undefined : volts.get(nodes.of(returns));
     return against !== undefined && against.island === here.island ? here.volts - against.volts : here.volts;
   };
 }
