@@ -53,7 +53,7 @@ def scene(facts: Facts, condition: Mapping[str, bool], variation: Variation = AS
 
 
 def _hang_on(found: Scene, facts: Facts, condition: Mapping[str, bool], variation: Variation) -> None:
-    """What lies on no circuit carries nothing: it stands as what it hangs on does. A source without load stands alone."""
+    """What lies on no circuit carries nothing: it stands as what it hangs on. A source without load stands alone."""
     gone = variation.failure.removed if variation.failure else frozenset[str]()
     for source in facts.branches("source"):
         if source.b not in found.volts and truth_at(facts.live(source, variation), condition):
@@ -63,7 +63,9 @@ def _hang_on(found: Scene, facts: Facts, condition: Mapping[str, bool], variatio
         here = queue.pop()
         for branch in facts.graph.at.get(here, ()):
             other = branch.b if branch.a == here else branch.a
-            joins = branch.what not in ("source", "clamp") and found.made.get(branch.key, True) and branch.key not in gone
+            joins = (
+                branch.what not in ("source", "clamp") and found.made.get(branch.key, True) and branch.key not in gone
+            )
             if joins and other not in found.volts and other not in found.unknown:
                 found.volts[other] = found.volts[here]
                 queue.append(other)

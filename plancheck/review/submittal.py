@@ -18,6 +18,8 @@ from plancheck.review.document import (
 )
 from plancheck.review.report import PlanReport
 from plancheck.review.review import Reviewed
+from plancheck.review.schedules.every import schedules
+from plancheck.review.schedules.table import Schedule
 from plancheck.rulebook.rule import Rulebook
 from plancheck.source import Source
 
@@ -46,6 +48,7 @@ class Submittal:
     sequence: SequenceDocument
     failures: FailureDocument
     seals: tuple[PackSeal, ...]
+    schedules: tuple[Schedule, ...]
 
     @property
     def plan(self) -> Plan:
@@ -70,7 +73,14 @@ def submittal_of(reviewed: Reviewed, kinds: Kinds, rulebook: Rulebook) -> Submit
     document = document_of(reviewed, rulebook)
     holders = document.works.holders
     seals = tuple(_seals(reviewed.report, kinds, rulebook))
-    return Submittal(reviewed.report, document, sequence(document, holders), failures(document, holders), seals)
+    return Submittal(
+        reviewed.report,
+        document,
+        sequence(document, holders),
+        failures(document, holders),
+        seals,
+        schedules(document.works, holders),
+    )
 
 
 def _seals(report: PlanReport, kinds: Kinds, rulebook: Rulebook) -> Iterable[PackSeal]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterator
+from typing import Any
 
 from plancheck.render.csv_rows import csv_text
 from plancheck.render.failures_csv import failures_csv
@@ -13,7 +15,9 @@ from plancheck.render.operation_json import failures_json, sequence_json
 from plancheck.render.sequence_csv import sequence_csv
 from plancheck.render.submittal.page import pages
 from plancheck.review.report import PlanReport
+from plancheck.review.schedules.table import Amount, Cell
 from plancheck.review.submittal import Submittal
+from plancheck.units import SI_UNIT
 
 VERSION = 1
 """Of the JSON: it changes when a reader of an earlier one would read it wrongly."""
@@ -35,6 +39,8 @@ def _tables(submittal: Submittal) -> Iterator[tuple[str, str]]:
     yield "corrections", csv_text(HEAD, _corrections(submittal.report))
     yield "sequence", sequence_csv(submittal.sequence)
     yield "failures", failures_csv(submittal.failures)
+    for schedule in submittal.schedules:
+        yield schedule.key, csv_text(schedule.head, ([str(cell) for cell in row] for row in schedule.rows))
 
 
 def _corrections(report: PlanReport) -> Iterator[list[str]]:
@@ -47,6 +53,14 @@ def _corrections(report: PlanReport) -> Iterator[list[str]]:
         ]  # fmt: skip
 
 
+def _cell(cell: Cell) -> Any:
+    """A text, or an amount as a number in the SI unit of its dimension, with the words for it; none without bound."""
+    if not isinstance(cell, Amount):
+        return cell
+    value = cell.value if math.isfinite(cell.value) else None
+    return {"value": value, "unit": SI_UNIT.get(cell.dimension, ""), "shown": str(cell)}
+
+
 def _json(submittal: Submittal) -> str:
     told = {
         "version": VERSION,
@@ -57,5 +71,14 @@ def _json(submittal: Submittal) -> str:
             {"name": seal.name, "title": seal.title, "rules": seal.rules, "sha256": seal.digest}
             for seal in submittal.seals
         ],
+        "schedules": {
+            schedule.key: {
+                "title": schedule.title,
+                "columns": schedule.head,
+                "rows": [[_cell(cell) for cell in row] for row in schedule.rows],
+                "notes": schedule.notes,
+            }
+            for schedule in submittal.schedules
+        },
     }
     return json.dumps(told, indent=2, ensure_ascii=False) + "\n"

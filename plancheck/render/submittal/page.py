@@ -20,6 +20,7 @@ from plancheck.render.submittal.drawings import NORMAL, diagrams, overview, pick
 from plancheck.render.submittal.feet import feet, in_the_model
 from plancheck.render.submittal.markup import data, text
 from plancheck.render.submittal.operation import operation, single_failures
+from plancheck.render.submittal.schedules import schedule_tables
 from plancheck.render.submittal.settings import Settings, show_button
 from plancheck.review.submittal import Submittal
 
@@ -35,6 +36,7 @@ HEADINGS = {
     "diagrams": "Wiring diagrams",
     "operation": "Sequence of operation",
     "failures": "Single failures",
+    "schedules": "Schedules",
 }
 """Sections by their anchor, as the contents at the top name them."""
 
@@ -108,6 +110,8 @@ def _body(submittal: Submittal, page: Contents, every: Sequence[Contents], rest:
     if page.doors or len(every) == 1:
         yield from operation(page.doors, settings)
         yield from single_failures(submittal.failures, page.groups, settings)
+    if page.is_cover:
+        yield from schedule_tables(submittal.schedules)
     if page.branches:
         yield f"<script>{_asset('circuit.js')}{_asset('picker.js')}</script>"
 
