@@ -8,6 +8,7 @@ from hashlib import sha256
 
 from plancheck.plan.kinds import Kinds
 from plancheck.plan.model import Plan
+from plancheck.review.acceptance import AcceptanceSheet, acceptance
 from plancheck.review.document import (
     Document,
     FailureDocument,
@@ -49,6 +50,7 @@ class Submittal:
     failures: FailureDocument
     seals: tuple[PackSeal, ...]
     schedules: tuple[Schedule, ...]
+    acceptance: AcceptanceSheet
 
     @property
     def plan(self) -> Plan:
@@ -71,15 +73,17 @@ class Submittal:
 def submittal_of(reviewed: Reviewed, kinds: Kinds, rulebook: Rulebook) -> Submittal:
     """The package of a plan that has been reviewed. Pure: nothing is worked out twice."""
     document = document_of(reviewed, rulebook)
-    holders = document.works.holders
+    works, holders = document.works, document.works.holders
+    told = sequence(document, holders)
     seals = tuple(_seals(reviewed.report, kinds, rulebook))
     return Submittal(
         reviewed.report,
         document,
-        sequence(document, holders),
+        told,
         failures(document, holders),
         seals,
-        schedules(document.works, holders),
+        schedules(works, holders),
+        acceptance(works, told, holders),
     )
 
 

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+from plancheck.render.acceptance_csv import acceptance_csv
 from plancheck.render.csv_rows import csv_text
 from plancheck.render.failures_csv import failures_csv
 from plancheck.render.finding_text import badges
@@ -14,6 +15,7 @@ from plancheck.render.json_report import as_json
 from plancheck.render.operation_json import failures_json, sequence_json
 from plancheck.render.sequence_csv import sequence_csv
 from plancheck.render.submittal.page import pages
+from plancheck.review.acceptance import AcceptanceSheet
 from plancheck.review.report import PlanReport
 from plancheck.review.schedules.table import Amount, Cell
 from plancheck.review.submittal import Submittal
@@ -39,6 +41,7 @@ def _tables(submittal: Submittal) -> Iterator[tuple[str, str]]:
     yield "corrections", csv_text(HEAD, _corrections(submittal.report))
     yield "sequence", sequence_csv(submittal.sequence)
     yield "failures", failures_csv(submittal.failures)
+    yield "test-sheet", acceptance_csv(submittal.acceptance)
     for schedule in submittal.schedules:
         yield schedule.key, csv_text(schedule.head, ([str(cell) for cell in row] for row in schedule.rows))
 
@@ -51,6 +54,29 @@ def _corrections(report: PlanReport) -> Iterator[list[str]]:
             str(number), severity.lower(), "yes" if f.life_safety else "no", f.rule, f.subject, f.headline, f.found,
             f.required, f.remedy, "; ".join(f.basis), f.at.source.name, str(f.at.line), variance,
         ]  # fmt: skip
+
+
+def _acceptance(sheet: AcceptanceSheet) -> dict[str, Any]:
+    return {
+        "cautions": sheet.cautions,
+        "tolerance": sheet.tolerance,
+        "steps": [
+            {
+                "number": step.number,
+                "door": step.door,
+                "do": step.do,
+                "setting": dict(step.setting),
+                "must": dict(step.must),
+                "readings": [
+                    {"from": r.plus, "to": r.minus, "mode": r.mode}
+                    | ({"why": r.why} if r.why else {"volts": r.volts, "least": r.least, "most": r.most})
+                    for r in step.readings
+                ],
+                "notes": step.notes,
+            }
+            for step in sheet.steps
+        ],
+    }
 
 
 def _cell(cell: Cell) -> Any:
@@ -71,6 +97,7 @@ def _json(submittal: Submittal) -> str:
             {"name": seal.name, "title": seal.title, "rules": seal.rules, "sha256": seal.digest}
             for seal in submittal.seals
         ],
+        "acceptance": _acceptance(submittal.acceptance),
         "schedules": {
             schedule.key: {
                 "title": schedule.title,

@@ -22,6 +22,7 @@ from plancheck.render.submittal.markup import data, text
 from plancheck.render.submittal.operation import operation, single_failures
 from plancheck.render.submittal.schedules import schedule_tables
 from plancheck.render.submittal.settings import Settings, show_button
+from plancheck.render.submittal.sheet_to_fill import sheet_to_fill
 from plancheck.review.submittal import Submittal
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
@@ -37,6 +38,7 @@ HEADINGS = {
     "operation": "Sequence of operation",
     "failures": "Single failures",
     "schedules": "Schedules",
+    "test-sheet": "Acceptance test sheet",
 }
 """Sections by their anchor, as the contents at the top name them."""
 
@@ -112,6 +114,8 @@ def _body(submittal: Submittal, page: Contents, every: Sequence[Contents], rest:
         yield from single_failures(submittal.failures, page.groups, settings)
     if page.is_cover:
         yield from schedule_tables(submittal.schedules)
+    if page.doors or len(every) == 1:
+        yield from sheet_to_fill(submittal.acceptance, {door.name for _, door in page.doors})
     if page.branches:
         yield f"<script>{_asset('circuit.js')}{_asset('picker.js')}</script>"
 

@@ -51,7 +51,7 @@ def _load(facts: Facts, source: Branch) -> Iterator[Row]:
     name = f"{source.a} {source.b.partition(':')[2]}"
     try:
         total, worst = facts.greatest_amps(source)
-        terms = list(_terms(facts, source, worst))
+        terms = list(_terms(facts, source, total, worst))
     except NotAssessed as why:
         yield name, "", "", f"not assessed: {why}", ""
         return
@@ -74,13 +74,19 @@ def _load(facts: Facts, source: Branch) -> Iterator[Row]:
     )
 
 
-def _terms(facts: Facts, source: Branch, worst: dict[str, bool]) -> Iterator[tuple[list[str], float]]:
+def _terms(facts: Facts, source: Branch, total: float, worst: dict[str, bool]) -> Iterator[tuple[list[str], float]]:
     """Each circuit of a source that carries something: the devices of its loads, and its share of the most."""
-    for network, number in facts.engine.homes.get(source.key, ()):
+    homes = facts.engine.homes.get(source.key, ())
+    for network, number in homes:
         states = facts.engine.states(network)
         if isinstance(states, str):
             raise NotAssessed(states)
-        amps = greatest_in(demands(states, number, facts.engine.told_apart(states, number)), worst)
+        # What is asked of a source that cannot give it is told of all that hangs on it at once.
+        amps = (
+            total
+            if len(homes) == 1
+            else greatest_in(demands(states, number, facts.engine.told_apart(states, number)), worst)
+        )
         loads = list(dict.fromkeys(b.device for b in network.branches if b.what == "load"))
         if amps > 0 or loads:
             yield loads, amps
