@@ -7,6 +7,7 @@ usage: plancheck review PATH… [options]
        plancheck sequence PATH [options]
        plancheck failures PATH [options]
        plancheck submittal PATH… --to DIR [options]
+       plancheck readings PLAN FILE.csv [options]
        plancheck existing PATH… --to FILE [options]
        plancheck editor [options]
        plancheck fair-copy PATH… [--tell]
@@ -20,6 +21,8 @@ condition, and holds it against rules.
   sequence  tells how each door and gate works, event by event
   failures  tells what each single failure does, worst first
   submittal draws up what is handed over: diagrams, schedules, test sheet
+  readings  holds a filled-in test sheet against the plan, and says what would
+            explain the readings that are outside
   existing  records what is found today, so that a review shows what is new
   editor    serves an editor that speaks LSP: mistakes while they are typed
   fair-copy lays plans and rules out, without changing a word
@@ -76,6 +79,27 @@ failures, schedules and test sheet; and the same as JSON and as tables (CSV).
 
 Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
 2 something was not read or analysed, or the command was not understood.
+"""
+
+_READINGS = """\
+usage: plancheck readings PLAN FILE.csv [options]
+
+Holds the readings of a filled-in test sheet (`test-sheet.csv` of a submittal)
+against what the plan predicts; then tells which single failures, or which
+exchange of two wires, would explain them all best, and what to read next.
+
+Of the sheet, the columns condition, from, to and reading V are taken, in any
+order; lines without a reading are passed over.
+
+  --as text|json         to read, or for programs (text)
+  --to FILE              write there instead; a file appears whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+
+Exit status: 0 every reading is within its tolerance; 1 some are not; 2
+something was not read or worked out, or the command was not understood.
 """
 
 _EXISTING = """\
@@ -214,6 +238,7 @@ HELP = {
     "sequence": _SEQUENCE,
     "failures": _FAILURES,
     "submittal": _SUBMITTAL,
+    "readings": _READINGS,
     "existing": _EXISTING,
     "editor": _EDITOR,
     "fair-copy": _FAIR_COPY,

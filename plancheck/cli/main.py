@@ -58,6 +58,10 @@ def _work(options: Namespace, last: bool) -> int:
             from plancheck.cli.submittal_command import submittal
 
             return submittal(options)
+        if options.command == "readings":
+            from plancheck.cli.readings_command import readings
+
+            return readings(options)
         if options.command == "existing":
             from plancheck.cli.existing_command import existing
 

@@ -74,6 +74,20 @@ def _review_parser() -> _Parser:
     return parser
 
 
+def _readings_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--as", dest="form", type=_one_of(("text", "json")), default="text")
+    return parser
+
+
+def _check_readings(options: argparse.Namespace) -> None:
+    if len(options.paths) < 2:
+        raise UsageError("Say of which plan, and which sheet: `plancheck readings PLAN FILE.csv`.")
+    if len(options.paths) > 2:
+        raise UsageError(f"“{options.paths[2]}” is one file too many for `plancheck readings`.")
+
+
 def _submittal_parser() -> _Parser:
     parser = _Parser(add_help=False, allow_abbrev=False)
     parser.add_argument("paths", nargs="*")
@@ -244,6 +258,7 @@ _PARSERS = {
     "sequence": _document_parser,
     "failures": _document_parser,
     "submittal": _submittal_parser,
+    "readings": _readings_parser,
     "existing": _existing_parser,
     "editor": _editor_parser,
     "fair-copy": _fair_copy_parser,
@@ -254,6 +269,7 @@ _CHECKS = {
     "sequence": _check_document,
     "failures": _check_document,
     "submittal": _check_submittal,
+    "readings": _check_readings,
     "existing": _check_existing,
     "editor": _check_editor,
     "fair-copy": _check_fair_copy,

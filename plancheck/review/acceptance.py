@@ -34,8 +34,7 @@ a meter may differ by (common practice, no source)."""
 
 TOLERANCE = (
     "The volts that may be read: from the least to the most that the supplies' bands and the loads allow, as worked "
-    f"out, and {100 * SHARE:g} % and {METER:g} V besides for the supply's adjustment and the meter (common practice, "
-    "no source)."
+    f"out, and {100 * SHARE:g} % and {METER:g} V besides for adjustment and meter (common practice, no source)."
 )
 
 _CERTAIN = ("held", "released")

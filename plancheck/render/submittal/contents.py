@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from plancheck.circuit.reached import reached
 from plancheck.circuit.variation import Failure
 from plancheck.finding import Finding
 from plancheck.plan.graph import Branch
@@ -91,7 +92,7 @@ def _page(
     doors: Sequence[tuple[int, DoorSequence]],
 ) -> Contents:
     names = {holder.name for holder in holders}
-    devices = _reached(submittal, {name for sheet in drawn for name in sheet.devices})
+    devices = reached(submittal.document.works.facts, {name for sheet in drawn for name in sheet.devices})
     graph = submittal.document.works.facts.graph
     branches = tuple(branch for name in devices for branch in graph.by_device.get(name, ()))
     branches += tuple(
@@ -119,17 +120,3 @@ def _page(
         tuple(plan.devices[name] for name in devices),
         branches,
     )
-
-
-def _reached(submittal: Submittal, home: set[str]) -> dict[str, None]:
-    """Devices at home on a page, with all on which their circuits depend, in the order of the plan."""
-    facts = submittal.document.works.facts
-    engine = facts.engine
-    keys = [branch.key for name in home for branch in facts.graph.by_device.get(name, ())]
-    numbers = engine.overlays.upstream({network.number for key in keys for network, _ in engine.homes.get(key, ())})
-    found = home | {branch.device for number in numbers for branch in engine.networks[number].branches if branch.device}
-    for number in numbers:
-        for branch in engine.networks[number].branches:
-            if branch.wire is not None:
-                found |= {branch.wire.a.device, branch.wire.b.device}
-    return {name: None for name in facts.plan.devices if name in found}
