@@ -8,6 +8,7 @@ usage: plancheck review PATH… [options]
        plancheck failures PATH [options]
        plancheck submittal PATH… --to DIR [options]
        plancheck readings PLAN FILE.csv [options]
+       plancheck compare OLD NEW [options]
        plancheck existing PATH… --to FILE [options]
        plancheck editor [options]
        plancheck fair-copy PATH… [--tell]
@@ -23,6 +24,7 @@ condition, and holds it against rules.
   submittal draws up what is handed over: diagrams, schedules, test sheet
   readings  holds a filled-in test sheet against the plan, and says what would
             explain the readings that are outside
+  compare   tells what changed electrically between two revisions
   existing  records what is found today, so that a review shows what is new
   editor    serves an editor that speaks LSP: mistakes while they are typed
   fair-copy lays plans and rules out, without changing a word
@@ -100,6 +102,26 @@ order; lines without a reading are passed over.
 
 Exit status: 0 every reading is within its tolerance; 1 some are not; 2
 something was not read or worked out, or the command was not understood.
+"""
+
+_COMPARE = """\
+usage: plancheck compare OLD NEW [options]
+
+Tells what changed from one revision of a plan to another, electrically: devices
+come, gone and renamed, data, connections, conductors, how each lock stands at
+each event, findings come and gone. Another order of statements, another layout
+and other comments are no change.
+
+  --as text|json         to read, or for programs (text)
+  --to FILE              write there instead; a file appears whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+  --as-of YYYY-MM-DD     the day by which variances are judged (today)
+
+Exit status: 0 nothing changed but the title block or names; 1 something did; 2
+something was not read or analysed, or the command was not understood.
 """
 
 _EXISTING = """\
@@ -239,6 +261,7 @@ HELP = {
     "failures": _FAILURES,
     "submittal": _SUBMITTAL,
     "readings": _READINGS,
+    "compare": _COMPARE,
     "existing": _EXISTING,
     "editor": _EDITOR,
     "fair-copy": _FAIR_COPY,

@@ -62,6 +62,10 @@ def _work(options: Namespace, last: bool) -> int:
             from plancheck.cli.readings_command import readings
 
             return readings(options)
+        if options.command == "compare":
+            from plancheck.cli.compare_command import compare
+
+            return compare(options)
         if options.command == "existing":
             from plancheck.cli.existing_command import existing
 

@@ -88,6 +88,21 @@ def _check_readings(options: argparse.Namespace) -> None:
         raise UsageError(f"“{options.paths[2]}” is one file too many for `plancheck readings`.")
 
 
+def _compare_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--as", dest="form", type=_one_of(("text", "json")), default="text")
+    parser.add_argument("--as-of", type=_day, default=None)
+    return parser
+
+
+def _check_compare(options: argparse.Namespace) -> None:
+    if len(options.paths) < 2:
+        raise UsageError("Say which two revisions: `plancheck compare OLD NEW`.")
+    if len(options.paths) > 2:
+        raise UsageError(f"“{options.paths[2]}” is one plan too many for `plancheck compare`.")
+
+
 def _submittal_parser() -> _Parser:
     parser = _Parser(add_help=False, allow_abbrev=False)
     parser.add_argument("paths", nargs="*")
@@ -258,6 +273,7 @@ _PARSERS = {
     "sequence": _document_parser,
     "failures": _document_parser,
     "submittal": _submittal_parser,
+    "compare": _compare_parser,
     "readings": _readings_parser,
     "existing": _existing_parser,
     "editor": _editor_parser,
@@ -269,6 +285,7 @@ _CHECKS = {
     "sequence": _check_document,
     "failures": _check_document,
     "submittal": _check_submittal,
+    "compare": _check_compare,
     "readings": _check_readings,
     "existing": _check_existing,
     "editor": _check_editor,

@@ -12,8 +12,9 @@ from plancheck.library.load import load_library
 from plancheck.plan.adopt import adopted_by
 from plancheck.render.submittal.page import pages
 from plancheck.review.document import Document, read_document
-from plancheck.review.review import reviewed_text
+from plancheck.review.review import Reviewed, reviewed_text
 from plancheck.review.submittal import Submittal, submittal_of
+from plancheck.source import Source
 
 FOLDER = Path(__file__).parents[2] / "samples"
 SAMPLES = sorted(path for path in FOLDER.rglob("*.plan") if not {"typicals", "house"} & {*path.parts})
@@ -33,6 +34,18 @@ def document_of(path: Path) -> Document:
     choice = library.choice(adopted_by(source))
     include = IncludeReader(path, source, library.folders, choice.adopted.texts)
     return read_document(source, choice.kinds, choice.rulebook, include, library.packs, choice.adopted.texts)
+
+
+def reviewed_sample(path: Path, text: str = "") -> Reviewed:
+    """A sample reviewed, or another text in its place."""
+    library = ByHouse(load_library, [], None, [str(path)]).of(path)
+    source, mistake = read_text(path, path.relative_to(FOLDER.parent).as_posix())
+    assert mistake is None
+    source = Source(source.name, text) if text else source
+    choice = library.choice(adopted_by(source))
+    include = IncludeReader(path, source, library.folders, choice.adopted.texts)
+    packs, adopted, day = library.packs, choice.adopted, date(2026, 11, 26)
+    return reviewed_text(source, choice.kinds, choice.rulebook, include, day, packs=packs, adopted=adopted)
 
 
 @cache
