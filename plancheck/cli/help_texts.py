@@ -53,6 +53,10 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
                          exit status 1 (warning)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
   --as-of YYYY-MM-DD     the day by which variances are judged (today)
+  --index FILE           also write a page over all plans, a table that can be
+                         sorted, there
+  --processes N          how many plans to review at once (as many as there are
+                         cores)
   --existing FILE        leave out what this record of existing findings holds,
                          except life safety and what has become worse
 
@@ -78,6 +82,8 @@ failures, schedules and test sheet; and the same as JSON and as tables (CSV).
   --fail-at SEVERITY     error, warning or note: from which on findings make the
                          exit status 1 (warning)
   --as-of YYYY-MM-DD     the day by which variances are judged (today)
+  --processes N          how many plans to draw up at once (as many as there are
+                         cores)
 
 Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
 2 something was not read or analysed, or the command was not understood.

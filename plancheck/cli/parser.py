@@ -71,6 +71,8 @@ def _review_parser() -> _Parser:
     parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
     parser.add_argument("--as-of", type=_day, default=None)
     parser.add_argument("--existing", default=None)
+    parser.add_argument("--index", default=None)
+    parser.add_argument("--processes", type=_processes, default=None)
     return parser
 
 
@@ -111,6 +113,7 @@ def _submittal_parser() -> _Parser:
     parser.add_argument("--to", default=None)
     parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
     parser.add_argument("--as-of", type=_day, default=None)
+    parser.add_argument("--processes", type=_processes, default=None)
     return parser
 
 
@@ -256,6 +259,12 @@ def _one_of(choices: Sequence[str]) -> Callable[[str], str]:
 def _columns(text: str) -> int:
     if not (text.isascii() and text.isdigit() and NARROWEST <= int(text[:9]) <= WIDEST):
         raise argparse.ArgumentTypeError(f"“{text}” is no number of columns from {NARROWEST} to {WIDEST}.")
+    return int(text)
+
+
+def _processes(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 1024):
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of processes from 1 to 1024.")
     return int(text)
 
 

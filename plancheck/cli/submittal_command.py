@@ -6,11 +6,12 @@ import gc
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from plancheck.cli.batch import cores, on_all_cores
 from plancheck.cli.folder_output import FolderOutput, check_folder
 from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put
 from plancheck.cli.progress import Progress
@@ -23,17 +24,21 @@ from plancheck.library.own_fault import own_fault
 from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
 from plancheck.render.layout import Page, plural
+from plancheck.render.submittal.index_page import index_page
 from plancheck.review.report import PlanReport, unread
-from plancheck.source import Source
 
 
 @dataclass(frozen=True)
 class Package:
-    """What came of one plan: its report, whether all of it was assessed, and the files, none where it was not read."""
+    """What came of one plan: its report, whether all of it was assessed, whether anything was drawn up.
+
+    `refusal` says why its files could not be written.
+    """
 
     report: PlanReport
     whole: bool
-    files: tuple[tuple[str, str], ...]
+    drawn: bool
+    refusal: str = ""
 
 
 def submittal(options: Namespace) -> int:
@@ -46,21 +51,59 @@ def submittal(options: Namespace) -> int:
     plans = list(_plans(found.plans, found.explicit))
     if not plans and not troubles:
         raise UsageError("Nothing to hand over: no file named is a plan.")
-    today = day_of(options)
+    desk = _Desk(houses, day_of(options))
     try:
         with FolderOutput(options.to) as folder, Progress(len(plans), "drawing up") as progress:
-            done = []
-            for number, (path, name) in enumerate(plans):
-                progress.at(number)
-                package = drawn_up(path, name, houses, today)
-                for file, text in package.files:
-                    folder.put(file, text)
-                done.append(Package(package.report, package.whole, ()))
+            done = on_all_cores(
+                plans, lambda plan: desk.put(plan, folder), desk.failed, options.processes or cores(), progress.at
+            )
+            for package in done:
+                if package.refusal:
+                    raise UnwritableError(package.refusal)
+            if len(plans) > 1:
+                folder.put(*_index(plans, done, troubles))
             folder.finish()
     except UnwritableError as refusal:
         complain(f"plancheck: {refusal}\n")
         return UNREAD
     return _told(options, done, troubles)
+
+
+def _index(plans: Sequence[Plan], done: Sequence[Package], troubles: Sequence[PlanReport]) -> tuple[str, str]:
+    """The page over all plans, and its name: another where a plan is called so."""
+    names = [name for _, name in plans]
+    links = {
+        package.report.source.name: f"{name}.html" for package, name in zip(done, names, strict=True) if package.drawn
+    }
+    page = index_page([*troubles, *(package.report for package in done)], links)
+    return ("index.html" if "index" not in names else "index-of-plans.html"), page
+
+
+Plan = tuple[Path, str]
+"""A plan's file, and the name of its package."""
+
+
+class _Desk:
+    """Draws up one plan after another, or several at once."""
+
+    def __init__(self, houses: ByHouse[Library], today: date) -> None:
+        self.houses, self.today = houses, today
+
+    def put(self, plan: Plan, folder: FolderOutput) -> Package:
+        """Draw one plan up and put its files where they belong: in a process of its own they need not travel."""
+        path, name = plan
+        package, files = drawn_up(path, name, self.houses, self.today)
+        try:
+            for file, text in files:
+                folder.put(file, text)
+        except UnwritableError as refusal:
+            return Package(package.report, False, False, str(refusal))
+        return package
+
+    def failed(self, plan: Plan) -> Package:
+        """A plan whose process ended before it was drawn up."""
+        source, mistake = read_text(plan[0])
+        return Package(unread(source, (mistake or own_fault(source, RuntimeError("the process ended")),)), False, False)
 
 
 def _plans(paths: Sequence[Path], explicit: set[Path]) -> Iterator[tuple[Path, str]]:
@@ -76,8 +119,8 @@ def _plans(paths: Sequence[Path], explicit: set[Path]) -> Iterator[tuple[Path, s
             yield path, shown_name(path.absolute().relative_to(above).with_suffix(""))
 
 
-def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> Package:
-    """The package of one plan. What could not be read at all has none."""
+def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> tuple[Package, Iterable[tuple[str, str]]]:
+    """What came of one plan, and its files; one that could not be read at all has none."""
     from plancheck.render.submittal.files import package
     from plancheck.review.review import reviewed_text
     from plancheck.review.submittal import submittal_of
@@ -85,33 +128,28 @@ def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> Pa
     gc.collect()  # what the plan before left behind
     source, mistake = read_text(path)
     if mistake is not None:
-        return Package(unread(source, (mistake,)), False, ())
+        return Package(unread(source, (mistake,)), False, False), ()
     library = houses.of(path)
     try:
         choice = library.choice(adopted_by(source))
         include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-        reviewed = reviewed_text(
-            source, choice.kinds, choice.rulebook, include, today, packs=library.packs, adopted=choice.adopted
-        )
+        packs, adopted = library.packs, choice.adopted
+        reviewed = reviewed_text(source, choice.kinds, choice.rulebook, include, today, packs=packs, adopted=adopted)
         told = submittal_of(reviewed, choice.kinds, choice.rulebook)
-        return Package(told.report, told.wholly_assessed, tuple(package(told, name)))
+        return Package(told.report, told.wholly_assessed, True), list(package(told, name))
     # A fault of ours must not look like a package that tells everything.
     except Exception as fault:
-        return _failed(source, fault)
-
-
-def _failed(source: Source, fault: Exception) -> Package:
-    return Package(unread(source, (own_fault(source, fault),)), False, ())
+        return Package(unread(source, (own_fault(source, fault),)), False, False), ()
 
 
 def _told(options: Namespace, done: Sequence[Package], troubles: Sequence[PlanReport]) -> int:
     """What was handed over, in lines; what could not be read, on the standard error."""
-    unread_ones = [package.report for package in done if package.report.plan is None] + list(troubles)
+    unread_ones = [package.report for package in done if not package.drawn] + list(troubles)
     if unread_ones:
         from plancheck.render.text import mistakes_of
 
         complain(mistakes_of(unread_ones, Page(page_width(None, sys.stderr))))
-    written = [package for package in done if package.report.plan is not None]
+    written = [package for package in done if package.drawn]
     status = exit_status([package.report for package in done] + list(troubles), Severity(options.fail_at))
     if not all(package.whole for package in done):
         status = UNREAD

@@ -101,8 +101,10 @@ def test_statements_in_another_order_are_no_change(path: Path) -> None:
     assert found == replace(found, **dict.fromkeys(_CHANGES, ()))
 
 
-_CHANGES = ("title", "come", "gone", "renamed", "data", "nets", "conductors", "states", "findings_come", "findings_gone",
-            "findings_changed")  # fmt: skip
+_CHANGES = (
+    "title", "come", "gone", "renamed", "data", "nets", "conductors", "states", "findings_come", "findings_gone",
+    "findings_changed",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=name_of)

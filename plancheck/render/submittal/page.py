@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from plancheck.circuit.scene import Scene, scene
 from plancheck.finding import Finding
 from plancheck.render.drawing.sheet_svg import STYLE
 from plancheck.render.drawing.standing import LEAST_AMPS, LEAST_VOLTS, standing
+from plancheck.render.submittal.assets import asset, head
 from plancheck.render.submittal.circuit_model import CircuitModel, circuit_model
 from plancheck.render.submittal.contents import Contents, contents
 from plancheck.render.submittal.corrections import corrections
@@ -24,9 +23,6 @@ from plancheck.render.submittal.schedules import schedule_tables
 from plancheck.render.submittal.settings import Settings, show_button
 from plancheck.render.submittal.sheet_to_fill import sheet_to_fill
 from plancheck.review.submittal import Submittal
-
-POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
-"""What the page may do: nothing but what stands in it."""
 
 HEADINGS = {
     "cover": "Cover",
@@ -63,20 +59,11 @@ def pages(submittal: Submittal, stem: str) -> Iterator[Page]:
 def _html(submittal: Submittal, page: Contents, every: Sequence[Contents], rest: Scene, stem: str) -> Iterator[str]:
     title = " · ".join(part for part in (submittal.plan.title or submittal.plan.source.name, page.title) if part)
     body = list(_body(submittal, page, every, rest, stem))
-    yield "<!doctype html>"
-    yield '<html lang="en"><head><meta charset="utf-8">'
-    yield '<meta name="viewport" content="width=device-width, initial-scale=1">'
-    yield f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
-    yield f"<title>{text(title)}</title><style>{_asset('page.css')}{STYLE}</style></head><body>"
+    yield head(text(title), STYLE)
     yield from _navigation(body, page, every, stem)
     yield "<main>"
     yield from body
     yield "</main></body></html>"
-
-
-@cache
-def _asset(name: str) -> str:
-    return (files("plancheck.render.submittal") / name).read_text(encoding="utf-8")
 
 
 def _navigation(body: Sequence[str], page: Contents, every: Sequence[Contents], stem: str) -> Iterator[str]:
@@ -117,7 +104,7 @@ def _body(submittal: Submittal, page: Contents, every: Sequence[Contents], rest:
     if page.doors or len(every) == 1:
         yield from sheet_to_fill(submittal.acceptance, {door.name for _, door in page.doors})
     if page.branches:
-        yield f"<script>{_asset('circuit.js')}{_asset('picker.js')}</script>"
+        yield f"<script>{asset('circuit.js')}{asset('picker.js')}</script>"
 
 
 def _shower(page: Contents, every: Sequence[Contents], settings: Settings, stem: str) -> Callable[[Finding], str]:
