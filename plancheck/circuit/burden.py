@@ -3,9 +3,6 @@
 A supply's circuits are worked out one by one, as if it held its volts. Where one that has failed takes all that the
 supply gives, or all of them together do, the others have fewer: as many as the failed circuit leaves, at most. That
 bound is all that is said of them (Sag), so that a thousand doors on fifty supplies need no network of fifty doors.
-
-A protector that carries twice its rating opens (within two minutes by UL 248-14, from memory): what stays shorted
-behind it is asked of nobody any more.
 """
 
 from __future__ import annotations
@@ -19,6 +16,7 @@ from weakref import proxy
 from plancheck.circuit.conditions import Levels, Space, joined, union
 from plancheck.circuit.demand import MANY_TOGETHER, greatest_together
 from plancheck.circuit.network import Network
+from plancheck.circuit.opening import OPENS_AT, opens, protectors, without_opened
 from plancheck.circuit.readings import UNKNOWN
 from plancheck.circuit.states import NetworkStates
 from plancheck.circuit.values import LEAST, MOST, RATED, rating, source_limit
@@ -29,9 +27,6 @@ if TYPE_CHECKING:
     from plancheck.circuit.engine import Engine
 
 Shared = tuple[Poles, list[Network], list[Network]]
-
-OPENS_AT = 2.0
-"""Times its rating that surely open a protector."""
 
 _NEAR = 1 - 1e-6
 
@@ -137,13 +132,13 @@ class Burdens:
             return True
         for i, source in _sources(network, poles):
             limit = source_limit(source) * _NEAR
-            small = {j for j, rated in _protectors(network) if OPENS_AT * rated <= limit}
+            small = {j for j, rated in protectors(network) if opens(rated, source_limit(source))}
             bits = sum(1 << j for j in range(len(network.branches)) if j not in small)
             ways = frozenset(j for j, b in enumerate(network.branches) if b.what == "one-way")
             metal = states.frame.metal(bits, ways)
             part = states.frame.parts[i]
             most = sum(rating(b).amps for b in network.branches if b.what == "load")
-            most += sum(OPENS_AT * rated for j, rated in _protectors(network) if j in small)
+            most += sum(OPENS_AT * rated for j, rated in protectors(network) if j in small)
             most += sum(self._most(n, source.key) for n in others)
             if metal[part.a] == metal[part.b] or most >= limit:
                 return True
@@ -229,7 +224,7 @@ class Burdens:
             return False
         if points.settled and all(abs(states.through(source, bits, study)) < limit for study in (MOST, RATED, LEAST)):
             return False
-        left = _without_blown(states, bits)
+        left = without_opened(states, bits)
         if left == bits:
             return True
         self.engine.solve_patterns(states, left)
@@ -324,14 +319,6 @@ def _in_doubt(poles: Poles) -> Sag:
     return Sag(poles, Space(()), ((1, math.inf),))
 
 
-def _protectors(network: Network) -> Iterator[tuple[int, float]]:
-    """Protectors whose rating in amperes is known, by number."""
-    for i, branch in enumerate(network.branches):
-        rated = branch.number("amps") if branch.what == "protector" else None
-        if rated is not None:
-            yield i, rated
-
-
 def _sources(network: Network, poles: Poles) -> Iterator[tuple[int, Branch]]:
     return ((i, b) for i, b in enumerate(network.branches) if b.what == "source" and (b.a, b.b) == poles)
 
@@ -339,7 +326,7 @@ def _sources(network: Network, poles: Poles) -> Iterator[tuple[int, Branch]]:
 def _asked(states: NetworkStates, source: int, without: int) -> Levels:
     """Amperes through a source in every condition but some; NaN in those, and where relays chatter."""
     skipped = without | states.chatter
-    parts = [(mask & ~skipped, _amps(states, source, _without_blown(states, bits))) for mask, bits in states.groups]
+    parts = [(mask & ~skipped, _amps(states, source, without_opened(states, bits))) for mask, bits in states.groups]
     return Levels(states.space, tuple((mask, amps) for mask, amps in [*parts, (skipped, UNKNOWN)] if mask))
 
 
@@ -355,15 +342,3 @@ def _worst(states: NetworkStates, source: int) -> float:
         if points is not None and at is not None:
             worst = max(worst, *(abs(amps[at]) for amps in points.amps.values())) if points.settled else math.inf
     return worst
-
-
-def _without_blown(states: NetworkStates, bits: int) -> int:
-    """A pattern without the protectors that open in it."""
-    # No part carries more than all sources give: most protectors need no look.
-    sources = (i for i, b in enumerate(states.network.branches) if b.what == "source")
-    most = sum(abs(states.through(i, bits, RATED)) for i in sources)
-    left = bits
-    for i, rated in _protectors(states.network):
-        if most >= OPENS_AT * rated and bits >> i & 1 and abs(states.through(i, bits, RATED)) >= OPENS_AT * rated:
-            left &= ~(1 << i)
-    return left

@@ -18,15 +18,17 @@ from plancheck.circuit.framing import Framing
 from plancheck.circuit.history import MANY_COILS, History
 from plancheck.circuit.memory import Memory
 from plancheck.circuit.network import Network, atom_key
+from plancheck.circuit.opening import opened
 from plancheck.circuit.overlay import Overlay, Overlays
 from plancheck.circuit.parts import JOINTS, TooManyPatterns
 from plancheck.circuit.states import NetworkStates, PointSet
 from plancheck.circuit.values import STUDIES, Incomplete, Study, branch_values
-from plancheck.circuit.variation import AS_DRAWN, WELDED, Failure, Sag, Variation
+from plancheck.circuit.variation import AS_DRAWN, WELDED, Failure, Variation, hang_on
 from plancheck.plan.graph import Branch, ConnectionGraph
 from plancheck.plan.guard import atoms
 
 Task = tuple[Network, Variation]
+Groups = list[tuple[int, int]]
 
 AT_ONCE = 2_000
 """How many failures are worked out in one go: enough to solve like with like, and not to fill the memory."""
@@ -119,8 +121,7 @@ class Engine:
         """Whether a load is energised or a sense made, by branch key; a part on no loop is neither."""
         if variation.is_dead(key.partition(".")[0]):
             return Truth.constant(False)
-        remembered = self._truths.get((key, variation))
-        if remembered is not None:
+        if (remembered := self._truths.get((key, variation))) is not None:
             return remembered
         home = self.home(key, variation)
         if home is None:
@@ -151,22 +152,18 @@ class Engine:
         states = self.states(home[0], variation) if home else None
         if states is None or isinstance(states, str):
             return Truth.constant(False)
-        mask = states.chatter | states.unrest
-        return Truth(states.space, mask, states.space.everything & ~mask)
+        return Truth(states.space, mask := states.chatter | states.unrest, states.space.everything & ~mask)
 
     def told_apart(self, states: NetworkStates, index: int) -> list[tuple[int, int]]:
         """The groups of a network that tell what branch `index` carries: contacts are told apart for their own."""
         if not states.merged or states.frame.parts[index].what not in JOINTS:
             return states.groups
-        self._solve_cores([(states, states.frame.apart)])
-        return states.frame.apart
+        return self._worked([(states, states.frame.apart)])[0]
 
     def pattern_at(self, states: NetworkStates, index: int) -> int | None:
         """The pattern of a network in condition `index` of its space; None where it has none."""
         if states.merged:
-            bits = states.frame.pattern_at(index)
-            self._solve_cores([(states, [(1 << index, bits)])])
-            return bits
+            return self._worked([(states, [(1 << index, states.frame.pattern_at(index))])])[0][0][1]
         return next((bits for mask, bits in states.groups if mask >> index & 1), None)
 
     # --- failures, many at a time ----------------------------------------------------------------------------
@@ -228,7 +225,7 @@ class Engine:
     def _is_touched(self, network: Network, variation: Variation) -> bool:
         if network.replaces and variation.failure is not None:
             return True
-        if variation.sags and _hangs_on(network, variation.sags):
+        if variation.sags and hang_on(network.poles, variation.sags):
             return True
         if self.fed_past(network, variation) is not None:
             return True
@@ -284,17 +281,28 @@ class Engine:
                 self._states[network.number, variation] = str(reason)
                 continue
             variations[states] = variation
-        self._solve_cores([(s, s.groups) for s in still])
+        for states, groups in zip(still, self._worked([(s, s.groups) for s in still]), strict=True):
+            states.groups = groups
         while moving:
             moving = self._next_steps(moving, variations)
         for states, variation in variations.items():
             # Not before it is solved: another of the tasks may have asked, and has then had it solved for itself.
             self._states.setdefault((states.network.number, variation), states)
 
+    def _worked(self, running: list[tuple[NetworkStates, Groups]]) -> list[Groups]:
+        """Groups of networks solved; after a short, without the protectors that open on it."""
+        found = [groups for _, groups in running]
+        moved = list(range(len(running)))
+        while moved:
+            self._solve_cores([(running[i][0], found[i]) for i in moved])
+            left = {i: opened(running[i][0], found[i]) for i in moved if running[i][0].shorted}
+            moved = [i for i, groups in left.items() if groups != found[i]]
+            found = [left.get(i, groups) for i, groups in enumerate(found)]
+        return found
+
     def _next_steps(self, histories: list[History], variations: Mapping[NetworkStates, Variation]) -> list[History]:
         """Solve the coil states that histories ask for next, all in one go; those that asked for any."""
-        asking: list[tuple[History, list[int]]] = []
-        groups = []
+        asking, groups = list[tuple[History, list[int]]](), list[tuple[NetworkStates, Groups]]()
         for history in histories:
             try:
                 wanted = sorted(history.unknown())
@@ -304,18 +312,15 @@ class Engine:
                 self._states[states.network.number, variations[states]] = str(reason)
                 continue
             asking.append((history, wanted))
-        self._solve_cores(groups)
+        solved = iter(self._worked(groups))
         for history, wanted in asking:
             for state in wanted:
+                history.groups[state] = next(solved)
                 history.learn(state)
         return [history for history, wanted in asking if wanted]
 
     def _framed(self, network: Network, variation: Variation) -> NetworkStates:
-        forms = {b.data.get("form") for b in network.sources} & {"ac", "dc"}
-        if len(forms) == 2:
-            names = ", ".join(sorted({b.device for b in network.sources}))
-            raise Incomplete(f"AC and DC meet in one network ({names})")
-        sags = tuple(sag for sag in variation.sags or () if _hangs_on(network, (sag,)))
+        sags = tuple(sag for sag in variation.sags or () if hang_on(network.poles, (sag,)))
         framing = Framing(self.frames, self.devices, self.truth, self.unrest, network, variation, sags)
         frame, signals = framing.frame()
         banded = any(s.number("least") is not None or s.number("most") is not None for s in network.sources)
@@ -325,7 +330,7 @@ class Engine:
         if variation.failure is not None or sags:
             studies = tuple(s for s in studies if s.model == 0)
         space, restless = Space(signals), tuple(framing.restless)
-        return NetworkStates(network, frame, space, values, studies, sags=sags, restless=restless)
+        return NetworkStates(network, frame, space, values, studies, variation.shorts, sags=sags, restless=restless)
 
     def _value(self, branch: Branch, level: str) -> tuple[float, float, float]:
         known = self._values.setdefault(level, {})
@@ -393,8 +398,3 @@ class Engine:
                     (self._solved if self._passing is None else self._passing)[key] = found
                 found.volts[study], found.amps[study] = volts[row], amps[row]
                 found.settled = found.settled and settled[row]
-
-
-def _hangs_on(network: Network, sags: Sequence[Sag]) -> bool:
-    poles = network.poles
-    return any(sag.poles in poles for sag in sags)

@@ -45,6 +45,11 @@ class Framing:
         """Signals that stand for a coil elsewhere, with where it comes and goes."""
 
     def frame(self) -> tuple[Frame, tuple[str, ...]]:
+        """The frame and the names of its signals. Raises Incomplete."""
+        sources = self.network.sources
+        if len({b.data.get("form") for b in sources} & {"ac", "dc"}) == 2:
+            names = ", ".join(sorted({b.device for b in sources}))
+            raise Incomplete(f"AC and DC meet in one network ({names})")
         nodes: dict[str, int] = {}
         parts = tuple(
             Part(

@@ -45,6 +45,8 @@ class NetworkStates:
     values: dict[str, tuple[tuple[float, float, float], ...]]
     """By level of the sources' band, what the solver takes for each branch; one level where there is no band."""
     studies: tuple[Study, ...]
+    shorted: bool
+    """Whether a failure has joined what was not: protectors may open on that."""
     groups: list[tuple[int, int]] = field(default_factory=list)
     merged: bool = False
     """Whether a group's bits are one pattern of several that do the same to loads and inputs, but not to contacts."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
 from plancheck.circuit.conditions import Space
@@ -55,6 +56,11 @@ class Sag:
     fed: int = 0
 
 
+def hang_on(poles: Collection[Poles], sags: Iterable[Sag]) -> bool:
+    """Whether what stands between some poles feels any of these sags."""
+    return any(sag.poles in poles for sag in sags)
+
+
 @dataclass(frozen=True, slots=True)
 class Variation:
     """`dead` devices have no power inside; where `distrusted`, every electronic contact may stand anywhere.
@@ -74,6 +80,11 @@ class Variation:
 
     def __hash__(self) -> int:
         return self.hashed
+
+    @property
+    def shorts(self) -> bool:
+        """Whether it joins what was not."""
+        return self.failure is not None and self.failure.joined is not None
 
     def sagging(self, sags: tuple[Sag, ...]) -> Variation:
         """The same with what its failure does to supplies."""

@@ -341,7 +341,7 @@ class Circuit {
     const setting = {failure, forced, lacking, blown: new Set(), usual: new Set(usual)};
     for (;;) {
       const found = this.settled(signals, setting, held);
-      const over = !failure ? [] : this.model.parts.map((part, i) => i).filter(i => {
+      const over = !failure || !failure.joined ? [] : this.model.parts.map((part, i) => i).filter(i => {
         const part = this.model.parts[i];
         return part.w === "protector" && part.n && !setting.blown.has(i)
           && Math.abs(found.amps.get(i) || 0) >= OPENS_AT * part.n[0][0];
