@@ -61,7 +61,9 @@ def _picking(page: Path) -> bool:
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = driver.chromium.launch(
+            executable_path="/usr/bin/chromium", args=FLAGS
+        )
         opened: Any = browser.new_page()
         opened.goto(page.as_uri())
         times = [float(ms) for ms in opened.evaluate(PICK)]

@@ -23,7 +23,9 @@ def browser() -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        found = driver.chromium.launch(
+            executable_path="/usr/bin/chromium", args=FLAGS
+        )
         yield found
         found.close()
 

@@ -16,13 +16,15 @@ from plancheck.circuit.facts import Facts
 from plancheck.circuit.replay import Replay
 from plancheck.circuit.scene import Scene, scene
 from plancheck.circuit.variation import AS_DRAWN, Failure, Variation
+from plancheck.render.submittal.assets import asset
 from plancheck.render.submittal.circuit_model import CircuitModel, circuit_model
-from plancheck.shipped import rules_folder
+from plancheck.render.submittal.page import SCRIPTS
 from tests.browser.conftest import Opened
 from tests.generated import generated_plan
 from tests.render.works import SAMPLES, document_of, name_of
 
-SCRIPT = rules_folder().parent / "plancheck" / "render" / "submittal" / "circuit.js"
+BUILDING_ON = SCRIPTS[:-1]
+"""Scripts of the page without the one that draws."""
 
 ASK = """([model, cases]) => {
     const circuit = new Circuit(model);
@@ -34,6 +36,13 @@ ASK = """([model, cases]) => {
 }"""
 
 CASES = 40
+
+
+def _page(opened: Opened) -> Any:
+    page = opened()
+    for name in BUILDING_ON:
+        page.add_script_tag(content=asset(name))
+    return page
 
 
 def _settings(facts: Facts, rng: Random) -> dict[str, bool]:
@@ -84,8 +93,7 @@ def _volts(seen: Scene, model: CircuitModel, told: Any) -> list[str]:
 @pytest.mark.parametrize("path", SAMPLES, ids=name_of)
 def test_as_drawn(path: Path, opened: Opened) -> None:
     facts, rng = document_of(path).works.facts, Random(path.stem)
-    page = opened()
-    page.add_script_tag(path=SCRIPT)
+    page = _page(opened)
     cases = [(_settings(facts, rng), None) for _ in range(CASES)]
     model, told = _told(page, facts, cases)
     for (setting, _), here in zip(cases, told, strict=True):
@@ -97,8 +105,7 @@ def test_as_drawn(path: Path, opened: Opened) -> None:
 @pytest.mark.parametrize("path", SAMPLES, ids=name_of)
 def test_after_single_failures(path: Path, opened: Opened) -> None:
     facts, rng = document_of(path).works.facts, Random(path.stem)
-    page = opened()
-    page.add_script_tag(path=SCRIPT)
+    page = _page(opened)
     failures = [variation.failure for variation in facts.failures.all]
     cases = [(_settings(facts, rng), rng.choice(failures)) for _ in range(CASES)]
     model, told = _told(page, facts, cases)
@@ -115,8 +122,7 @@ def test_made_up_circuits(seed: int, opened: Opened) -> None:
     """Bridges, diodes, several supplies, relays: what no sample would draw."""
     rng = Random(seed)
     facts = Facts(generated_plan(rng))
-    page = opened()
-    page.add_script_tag(path=SCRIPT)
+    page = _page(opened)
     cases = [(_settings(facts, rng), None) for _ in range(12)]
     model, told = _told(page, facts, cases)
     for (setting, _), here in zip(cases, told, strict=True):

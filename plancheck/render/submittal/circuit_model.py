@@ -1,6 +1,6 @@
 """The circuit of a plan as data for a page: parts between terminals, signals, failures. SI, in plain lists.
 
-What the page works out of it for a condition is what `circuit/` works out; `submittal/circuit.js` says how.
+What the page works out of it for a condition is what `circuit/` works out; `circuit.js` beside this says how.
 """
 
 from __future__ import annotations

@@ -24,6 +24,9 @@ from plancheck.render.submittal.settings import Settings, show_button
 from plancheck.render.submittal.sheet_to_fill import sheet_to_fill
 from plancheck.review.submittal import Submittal
 
+SCRIPTS = "solving.js", "pieces.js", "circuit.js", "picker.js"
+"""In the order in which they build on one another."""
+
 HEADINGS = {
     "cover": "Cover",
     "assessed": "What was assessed",
@@ -102,7 +105,7 @@ def _body(submittal: Submittal, page: Contents, every: Sequence[Contents], rest:
     if page.doors or len(every) == 1:
         yield from sheet_to_fill(submittal.acceptance, {door.name for _, door in page.doors})
     if page.branches:
-        yield f"<script>{asset('circuit.js')}{asset('picker.js')}</script>"
+        yield f"<script>{''.join(map(asset, SCRIPTS))}</script>"
 
 
 def _schedules(submittal: Submittal, page: Contents, alone: bool) -> Iterator[str]:
