@@ -28,6 +28,15 @@ def has_neovim() -> bool:
     return shutil.which("nvim") is not None
 
 
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or ""
+"""The browser that opens pages in tests, where it is installed."""
+
+
+def has_chromium() -> bool:
+    """Whether the browser Chromium is installed."""
+    return CHROMIUM != ""
+
+
 def not_run() -> list[str]:
     """One line for each group of checks that cannot run here; they are not collected, so never counted."""
     lines = []
@@ -37,6 +46,8 @@ def not_run() -> list[str]:
         )
     if not has_neovim():
         lines.append("NOT RUN: a plan typed in a real editor (Neovim is not installed)")
+    if not has_chromium():
+        lines.append("NOT RUN: pages that are written, in a real browser (Chromium is not installed)")
     if not has_gauge_converter():
         lines.append("NOT RUN: wire gauges against a second witness (GNU units is not installed)")
     return lines
