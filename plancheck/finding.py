@@ -99,6 +99,8 @@ class Finding:
     """The single failure after which it shows; empty where nothing has to fail."""
     failures: tuple[str, ...] = ()
     """All single failures after which it shows."""
+    dead: tuple[str, ...] = ()
+    """Devices that the condition takes to have no power inside."""
     replay: Replay | None = None
     about: tuple[str, ...] = ()
     """Names of the things that it points at besides its subject."""

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import sys
 from functools import cache
+from pathlib import Path
 
 
 @cache
@@ -28,13 +30,17 @@ def has_neovim() -> bool:
     return shutil.which("nvim") is not None
 
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or ""
-"""The browser that opens pages in tests, where it is installed."""
-
-
+@cache
 def has_chromium() -> bool:
     """Whether the browser Chromium is installed."""
-    return CHROMIUM != ""
+    return shutil.which("chromium") is not None
+
+
+@cache
+def accessibility_checker() -> Path | None:
+    """The script of the accessibility checker axe-core, where npm has put it beside the environment's libraries."""
+    script = Path(sys.prefix) / "npm" / "node_modules" / "axe-core" / "axe.min.js"
+    return script if script.is_file() else None
 
 
 def not_run() -> list[str]:
@@ -47,7 +53,9 @@ def not_run() -> list[str]:
     if not has_neovim():
         lines.append("NOT RUN: a plan typed in a real editor (Neovim is not installed)")
     if not has_chromium():
-        lines.append("NOT RUN: pages that are written, in a real browser (Chromium is not installed)")
+        lines.append("NOT RUN: the pages that are handed over, in a browser (Chromium is not installed)")
+    elif accessibility_checker() is None:
+        lines.append("NOT RUN: accessibility of the pages (axe-core from npm is not installed)")
     if not has_gauge_converter():
         lines.append("NOT RUN: wire gauges against a second witness (GNU units is not installed)")
     return lines

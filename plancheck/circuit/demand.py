@@ -40,13 +40,14 @@ def greatest_together(
     best, worst = -1.0, dict[str, bool]()
     for index in range(shared.size):
         condition = shared.condition(index)
-        total = sum(_greatest(demand, {**condition, **given}) for demand in demands)
+        total = sum(greatest_in(demand, {**condition, **given}) for demand in demands)
         if total > best:
             best, worst = total, condition
     return max(best, 0.0), worst
 
 
-def _greatest(demand: Levels, condition: Mapping[str, bool]) -> float:
+def greatest_in(demand: Levels, condition: Mapping[str, bool]) -> float:
+    """The most of a demand where signals stand as a condition says that names some of them."""
     mask = within(demand.space, condition)
     return max((value for _, value in demand.within(mask) if value == value), default=0.0)
 

@@ -39,7 +39,7 @@ def document(options: Namespace) -> int:
     if mistake is not None:
         return _untold(source, mistake)
     try:
-        read = _read(path, source, library)
+        read = read_plan(path, source, library)
         text, whole = _RENDERERS[options.command](read, _asked(read, options.doors), options)
     except UsageError:
         raise
@@ -49,7 +49,8 @@ def document(options: Namespace) -> int:
     return max(written(text, options.to, 0 if whole else UNREAD), _packs_broken(library))
 
 
-def _read(path: Path, source: Source, library: Library) -> Document:
+def read_plan(path: Path, source: Source, library: Library) -> Document:
+    """A plan worked out, with the packs that apply to it."""
     choice = library.choice(adopted_by(source))
     include = IncludeReader(path, source, library.folders, choice.adopted.texts)
     return read_document(source, choice.kinds, choice.rulebook, include, library.packs, choice.adopted.texts)

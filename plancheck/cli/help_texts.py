@@ -6,6 +6,9 @@ _OVERVIEW = """\
 usage: plancheck review PATH… [options]
        plancheck sequence PATH [options]
        plancheck failures PATH [options]
+       plancheck submittal PATH… --to DIR [options]
+       plancheck readings PLAN FILE.csv [options]
+       plancheck compare OLD NEW [options]
        plancheck existing PATH… --to FILE [options]
        plancheck editor [options]
        plancheck fair-copy PATH… [--tell]
@@ -18,6 +21,10 @@ condition, and holds it against rules.
   review    prints a correction list for each plan, worst first
   sequence  tells how each door and gate works, event by event
   failures  tells what each single failure does, worst first
+  submittal draws up what is handed over: diagrams, schedules, test sheet
+  readings  holds a filled-in test sheet against the plan, and says what would
+            explain the readings that are outside
+  compare   tells what changed electrically between two revisions
   existing  records what is found today, so that a review shows what is new
   editor    serves an editor that speaks LSP: mistakes while they are typed
   fair-copy lays plans and rules out, without changing a word
@@ -46,11 +53,81 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
                          exit status 1 (warning)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
   --as-of YYYY-MM-DD     the day by which variances are judged (today)
+  --index FILE           also write a page over all plans, a table that can be
+                         sorted, there
+  --processes N          how many plans to review at once (as many as there are
+                         cores)
   --existing FILE        leave out what this record of existing findings holds,
                          except life safety and what has become worse
 
 Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
 2 something was not read or analysed, or the command was not understood.
+"""
+
+_SUBMITTAL = """\
+usage: plancheck submittal PATH… --to DIR [options]
+
+Draws up what is handed over of each plan, into a new folder: a page to read
+and print that needs nothing else, with cover, correction list, wiring
+diagrams in which a condition can be chosen, sequence of operation, single
+failures, schedules and test sheet; and the same as JSON and as tables (CSV).
+
+  --to DIR               the folder; it must not hold anything yet, and appears
+                         whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs; without it,
+                         plancheck.house beside the plan or above it, up to the
+                         folder given or the one you work in
+  --fail-at SEVERITY     error, warning or note: from which on findings make the
+                         exit status 1 (warning)
+  --as-of YYYY-MM-DD     the day by which variances are judged (today)
+  --processes N          how many plans to draw up at once (as many as there are
+                         cores)
+
+Exit status: 0 wholly analysed and nothing at or above --fail-at; 1 findings;
+2 something was not read or analysed, or the command was not understood.
+"""
+
+_READINGS = """\
+usage: plancheck readings PLAN FILE.csv [options]
+
+Holds the readings of a filled-in test sheet (`test-sheet.csv` of a submittal)
+against what the plan predicts; then tells which single failures, or which
+exchange of two wires, would explain them all best, and what to read next.
+
+Of the sheet, the columns condition, from, to and reading V are taken, in any
+order; lines without a reading are passed over.
+
+  --as text|json         to read, or for programs (text)
+  --to FILE              write there instead; a file appears whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+
+Exit status: 0 every reading is within its tolerance; 1 some are not; 2
+something was not read or worked out, or the command was not understood.
+"""
+
+_COMPARE = """\
+usage: plancheck compare OLD NEW [options]
+
+Tells what changed from one revision of a plan to another, electrically: devices
+come, gone and renamed, data, connections, conductors, how each lock stands at
+each event, findings come and gone. Another order of statements, another layout
+and other comments are no change.
+
+  --as text|json         to read, or for programs (text)
+  --to FILE              write there instead; a file appears whole or not at all
+  --packs DIR            rules and device kinds of your own, beside the shipped
+                         ones; may be given again
+  --house FILE           your company's own file, which names packs
+  --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
+  --as-of YYYY-MM-DD     the day by which variances are judged (today)
+
+Exit status: 0 nothing changed but the title block or names; 1 something did; 2
+something was not read or analysed, or the command was not understood.
 """
 
 _EXISTING = """\
@@ -188,6 +265,9 @@ HELP = {
     "review": _REVIEW,
     "sequence": _SEQUENCE,
     "failures": _FAILURES,
+    "submittal": _SUBMITTAL,
+    "readings": _READINGS,
+    "compare": _COMPARE,
     "existing": _EXISTING,
     "editor": _EDITOR,
     "fair-copy": _FAIR_COPY,

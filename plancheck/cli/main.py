@@ -54,6 +54,18 @@ def _work(options: Namespace, last: bool) -> int:
             from plancheck.cli.document_commands import document
 
             return document(options)
+        if options.command == "submittal":
+            from plancheck.cli.submittal_command import submittal
+
+            return submittal(options)
+        if options.command == "readings":
+            from plancheck.cli.readings_command import readings
+
+            return readings(options)
+        if options.command == "compare":
+            from plancheck.cli.compare_command import compare
+
+            return compare(options)
         if options.command == "existing":
             from plancheck.cli.existing_command import existing
 

@@ -71,7 +71,57 @@ def _review_parser() -> _Parser:
     parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
     parser.add_argument("--as-of", type=_day, default=None)
     parser.add_argument("--existing", default=None)
+    parser.add_argument("--index", default=None)
+    parser.add_argument("--processes", type=_processes, default=None)
     return parser
+
+
+def _readings_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--as", dest="form", type=_one_of(("text", "json")), default="text")
+    return parser
+
+
+def _check_readings(options: argparse.Namespace) -> None:
+    if len(options.paths) < 2:
+        raise UsageError("Say of which plan, and which sheet: `plancheck readings PLAN FILE.csv`.")
+    if len(options.paths) > 2:
+        raise UsageError(f"“{options.paths[2]}” is one file too many for `plancheck readings`.")
+
+
+def _compare_parser() -> _Parser:
+    parser = _parser()
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--as", dest="form", type=_one_of(("text", "json")), default="text")
+    parser.add_argument("--as-of", type=_day, default=None)
+    return parser
+
+
+def _check_compare(options: argparse.Namespace) -> None:
+    if len(options.paths) < 2:
+        raise UsageError("Say which two revisions: `plancheck compare OLD NEW`.")
+    if len(options.paths) > 2:
+        raise UsageError(f"“{options.paths[2]}” is one plan too many for `plancheck compare`.")
+
+
+def _submittal_parser() -> _Parser:
+    parser = _Parser(add_help=False, allow_abbrev=False)
+    parser.add_argument("paths", nargs="*")
+    parser.add_argument("--packs", action="append", default=[])
+    parser.add_argument("--house", default=None)
+    parser.add_argument("--to", default=None)
+    parser.add_argument("--fail-at", type=_one_of(SEVERITIES), default="warning")
+    parser.add_argument("--as-of", type=_day, default=None)
+    parser.add_argument("--processes", type=_processes, default=None)
+    return parser
+
+
+def _check_submittal(options: argparse.Namespace) -> None:
+    if not options.paths:
+        raise UsageError("Say of which plans: `plancheck submittal PATH… --to DIR`.")
+    if options.to is None:
+        raise UsageError("Say into which folder: `plancheck submittal PATH… --to DIR`.")
 
 
 def _existing_parser() -> _Parser:
@@ -212,6 +262,12 @@ def _columns(text: str) -> int:
     return int(text)
 
 
+def _processes(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 1024):
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of processes from 1 to 1024.")
+    return int(text)
+
+
 def _day(text: str) -> str:
     from datetime import date
 
@@ -225,6 +281,9 @@ _PARSERS = {
     "review": _review_parser,
     "sequence": _document_parser,
     "failures": _document_parser,
+    "submittal": _submittal_parser,
+    "compare": _compare_parser,
+    "readings": _readings_parser,
     "existing": _existing_parser,
     "editor": _editor_parser,
     "fair-copy": _fair_copy_parser,
@@ -234,6 +293,9 @@ _CHECKS = {
     "review": _check_review,
     "sequence": _check_document,
     "failures": _check_document,
+    "submittal": _check_submittal,
+    "compare": _check_compare,
+    "readings": _check_readings,
     "existing": _check_existing,
     "editor": _check_editor,
     "fair-copy": _check_fair_copy,

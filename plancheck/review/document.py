@@ -14,7 +14,7 @@ from plancheck.plan.resolve import resolve
 from plancheck.review.assumptions import assumptions
 from plancheck.review.failures import FailureTable, failure_table
 from plancheck.review.operation import Holder, Works
-from plancheck.review.review import nothing_drawn, packs_missing
+from plancheck.review.review import Reviewed, nothing_drawn, packs_missing
 from plancheck.review.sequence import DoorSequence, sequence_of
 from plancheck.rulebook.rule import Rulebook
 from plancheck.source import Source
@@ -73,6 +73,13 @@ def read_document(
     facts = Facts(plan)
     unread = [PARTLY_READ, *map(_said, mistakes)] if mistakes else []
     return Document(Works(facts, rulebook), tuple(unread), assumptions(plan, facts))
+
+
+def document_of(reviewed: Reviewed, rulebook: Rulebook) -> Document:
+    """The same for a plan that has been reviewed already: nothing is worked out twice."""
+    mistakes = reviewed.report.mistakes
+    unread = [PARTLY_READ, *map(_said, mistakes)] if mistakes else []
+    return Document(Works(reviewed.facts, rulebook), tuple(unread), assumptions(reviewed.facts.plan, reviewed.facts))
 
 
 def _said(mistake: Mistake) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from datetime import date
 
 from plancheck.circuit.facts import Facts
@@ -28,6 +29,14 @@ PARTLY_READ = (
 )
 
 
+@dataclass(frozen=True)
+class Reviewed:
+    """A report with the facts that it was judged by, for documents of the same plan."""
+
+    report: PlanReport
+    facts: Facts
+
+
 def review_text(
     source: Source,
     kinds: Kinds,
@@ -44,6 +53,32 @@ def review_text(
 
     An `excerpt`, such as a rule's own example, need not be a whole plan with its headers, and may show a `change`.
     """
+    return reviewed_text(
+        source,
+        kinds,
+        rulebook,
+        include,
+        today,
+        packs=packs,
+        adopted=adopted,
+        excerpt=excerpt,
+        on_progress=on_progress,
+    ).report
+
+
+def reviewed_text(
+    source: Source,
+    kinds: Kinds,
+    rulebook: Rulebook,
+    include: Include,
+    today: date,
+    *,
+    packs: Collection[str] = (),
+    adopted: Adopted = NOTHING,
+    excerpt: bool = False,
+    on_progress: Callable[[int, int], None] | None = None,
+) -> Reviewed:
+    """Review one plan as `review_text` does, and keep what was worked out."""
     shown, rulebook, wrong = with_shown_changes(source, rulebook) if excerpt else (source, rulebook, [])
     plan, mistakes = resolve(shown, kinds, include, adopted.texts)
     mistakes += wrong
@@ -55,7 +90,7 @@ def review_text(
     findings = [reading_finding(mistake) for mistake in mistakes] + list(verdicts.findings)
     unjudged = {f"{gap.rule} for {gap.subject}: {gap.reason}" for gap in verdicts.gaps}
     unsolved = {f"The circuit around {_around(network)}: {why}" for network, why in facts.networks_not_assessed()}
-    return PlanReport(
+    report = PlanReport(
         source=source,
         plan=plan,
         findings=in_order(findings),
@@ -71,6 +106,7 @@ def review_text(
         rules_of_review=frozenset(rule.id for rule in rulebook.rules if rule.late),
         unjudged_rules=frozenset(verdicts.rules_run if unsolved else (gap.rule for gap in verdicts.gaps)),
     )
+    return Reviewed(report, facts)
 
 
 def _around(network: Network) -> str:

@@ -62,6 +62,7 @@ def write(judged: Judged, scope: Scope) -> Finding:
         condition=dict(witness.condition) if witness else None,
         failure=witness.variation.failure.what if witness and witness.variation.failure else "",
         failures=tuple(each.what for each in witness.failures) if witness else (),
+        dead=tuple(sorted(witness.variation.dead)) if witness else (),
         replay=shown,
         about=tuple(dict.fromkeys(name for names in also_at.values() for name in names)),
         variant=_variant(judged, inventory, subject),

@@ -1,0 +1,156 @@
+"""`plancheck submittal`: plans in, the package that is handed over out."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from plancheck.cli.batch import cores, on_all_cores
+from plancheck.cli.folder_output import FolderOutput, check_folder
+from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put
+from plancheck.cli.progress import Progress
+from plancheck.cli.review_command import broken_texts, day_of, exit_status
+from plancheck.finding import Severity
+from plancheck.library.files import IncludeReader, find_plans, is_shared, read_text, shown_name
+from plancheck.library.house import ByHouse
+from plancheck.library.load import Library, load_library
+from plancheck.library.own_fault import own_fault
+from plancheck.library.refusal import UsageError
+from plancheck.plan.adopt import adopted_by
+from plancheck.render.layout import Page, plural
+from plancheck.render.submittal.index_page import index_page
+from plancheck.review.report import PlanReport, unread
+
+
+@dataclass(frozen=True)
+class Package:
+    """What came of one plan: its report, whether all of it was assessed, whether anything was drawn up.
+
+    `refusal` says why its files could not be written.
+    """
+
+    report: PlanReport
+    whole: bool
+    drawn: bool
+    refusal: str = ""
+
+
+def submittal(options: Namespace) -> int:
+    """Writes the packages of the plans named into a new folder, and returns the exit status."""
+    check_folder(options.to)
+    found = find_plans(options.paths)
+    houses = ByHouse(load_library, options.packs, options.house, options.paths)
+    troubles = [unread(source, (mistake,)) for source, mistake in found.troubles]
+    troubles += broken_texts(houses.all(found.plans))
+    plans = list(_plans(found.plans, found.explicit))
+    if not plans and not troubles:
+        raise UsageError("Nothing to hand over: no file named is a plan.")
+    desk = _Desk(houses, day_of(options))
+    try:
+        with FolderOutput(options.to) as folder, Progress(len(plans), "drawing up") as progress:
+            done = on_all_cores(
+                plans, lambda plan: desk.put(plan, folder), desk.failed, options.processes or cores(), progress.at
+            )
+            for package in done:
+                if package.refusal:
+                    raise UnwritableError(package.refusal)
+            if len(plans) > 1:
+                folder.put(*_index(plans, done, troubles))
+            folder.finish()
+    except UnwritableError as refusal:
+        complain(f"plancheck: {refusal}\n")
+        return UNREAD
+    return _told(options, done, troubles)
+
+
+def _index(plans: Sequence[Plan], done: Sequence[Package], troubles: Sequence[PlanReport]) -> tuple[str, str]:
+    """The page over all plans, and its name: another where a plan is called so."""
+    names = [name for _, name in plans]
+    links = {
+        package.report.source.name: f"{name}.html" for package, name in zip(done, names, strict=True) if package.drawn
+    }
+    page = index_page([*troubles, *(package.report for package in done)], links)
+    return ("index.html" if "index" not in names else "index-of-plans.html"), page
+
+
+Plan = tuple[Path, str]
+"""A plan's file, and the name of its package."""
+
+
+class _Desk:
+    """Draws up one plan after another, or several at once."""
+
+    def __init__(self, houses: ByHouse[Library], today: date) -> None:
+        self.houses, self.today = houses, today
+
+    def put(self, plan: Plan, folder: FolderOutput) -> Package:
+        """Draw one plan up and put its files where they belong: in a process of its own they need not travel."""
+        path, name = plan
+        package, files = drawn_up(path, name, self.houses, self.today)
+        try:
+            for file, text in files:
+                folder.put(file, text)
+        except UnwritableError as refusal:
+            return Package(package.report, False, False, str(refusal))
+        return package
+
+    def failed(self, plan: Plan) -> Package:
+        """A plan whose process ended before it was drawn up."""
+        source, mistake = read_text(plan[0])
+        return Package(unread(source, (mistake or own_fault(source, RuntimeError("the process ended")),)), False, False)
+
+
+def _plans(paths: Sequence[Path], explicit: set[Path]) -> Iterator[tuple[Path, str]]:
+    """Plans with the names of their packages: their paths from the folder on that holds all of them."""
+    kept = []
+    for path in paths:
+        source, mistake = read_text(path)
+        if mistake is not None or not is_shared(source) or Path(os.path.realpath(path)) in explicit:
+            kept.append(path)
+    if kept:
+        above = Path(os.path.commonpath([path.absolute().parent for path in kept]))
+        for path in kept:
+            yield path, shown_name(path.absolute().relative_to(above).with_suffix(""))
+
+
+def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> tuple[Package, Iterable[tuple[str, str]]]:
+    """What came of one plan, and its files; one that could not be read at all has none."""
+    from plancheck.render.submittal.files import package
+    from plancheck.review.review import reviewed_text
+    from plancheck.review.submittal import submittal_of
+
+    gc.collect()  # what the plan before left behind
+    source, mistake = read_text(path)
+    if mistake is not None:
+        return Package(unread(source, (mistake,)), False, False), ()
+    library = houses.of(path)
+    try:
+        choice = library.choice(adopted_by(source))
+        include = IncludeReader(path, source, library.folders, choice.adopted.texts)
+        packs, adopted = library.packs, choice.adopted
+        reviewed = reviewed_text(source, choice.kinds, choice.rulebook, include, today, packs=packs, adopted=adopted)
+        told = submittal_of(reviewed, choice.kinds, choice.rulebook)
+        return Package(told.report, told.wholly_assessed, True), list(package(told, name))
+    # A fault of ours must not look like a package that tells everything.
+    except Exception as fault:
+        return Package(unread(source, (own_fault(source, fault),)), False, False), ()
+
+
+def _told(options: Namespace, done: Sequence[Package], troubles: Sequence[PlanReport]) -> int:
+    """What was handed over, in lines; what could not be read, on the standard error."""
+    unread_ones = [package.report for package in done if not package.drawn] + list(troubles)
+    if unread_ones:
+        from plancheck.render.text import mistakes_of
+
+        complain(mistakes_of(unread_ones, Page(page_width(None, sys.stderr))))
+    written = [package for package in done if package.drawn]
+    status = exit_status([package.report for package in done] + list(troubles), Severity(options.fail_at))
+    if not all(package.whole for package in done):
+        status = UNREAD
+    return put(f"{plural(len(written), 'plan')} drawn up in {options.to}\n", status)

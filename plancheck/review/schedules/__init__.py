@@ -1,0 +1,1 @@
+"""Schedules: the tables that go with a job, worked out of the plan."""
