@@ -13,11 +13,13 @@ from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import Connection, wait
-from multiprocessing.context import ForkContext, SpawnContext
-from typing import Any, Generic
+from typing import TYPE_CHECKING, Any, Generic
 
 from plancheck.cli.batch import Lost, Result, Task, Told, Work, clearing_up, tried
 from plancheck.library.own_fault import where_raised
+
+if TYPE_CHECKING:  # not every system has both
+    from multiprocessing.context import ForkContext, SpawnContext
 
 _BETWEEN = 0.1
 """Seconds between two words of a process about how far it is."""
