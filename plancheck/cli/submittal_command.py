@@ -58,7 +58,8 @@ def submittal(options: Namespace) -> int:
             done = [_package(plan, answer) for plan, answer in zip(plans, answers, strict=True)]
             if len(plans) > 1:
                 folder.put(*_index(plans, done, troubles))
-            folder.finish()
+            if any(package.drawn for package in done):
+                folder.finish()
     except UnwritableError as refusal:
         complain(f"plancheck: {refusal}\n")
         return UNREAD
@@ -155,4 +156,5 @@ def _told(options: Namespace, done: Sequence[Package], troubles: Sequence[PlanRe
     status = exit_status([package.report for package in done] + list(troubles), Severity(options.fail_at))
     if not all(package.whole for package in done):
         status = UNREAD
-    return put(f"{plural(len(written), 'plan')} drawn up in {options.to}\n", status)
+    told = f"{plural(len(written), 'plan')} drawn up in {options.to}" if written else "No plan could be drawn up."
+    return put(f"{told}\n", status)

@@ -2,7 +2,8 @@
 
 Every figure is the least processor time of several runs of a fresh process, floor and work in turn: on a machine
 with other things to do the clock on the wall says little. With `profile` it prints where a large review's time
-goes; with `editor`, what typing costs before the language server, by the clock on the wall.
+goes; with `editor`, what typing costs before the language server, by the clock on the wall; with `handed-over`, what a
+submittal and a comparison cost.
 """
 
 from __future__ import annotations
@@ -166,5 +167,9 @@ if __name__ == "__main__":
             from tests.bench import editor
 
             sys.exit(0 if editor.bench() else 1)
+        elif sys.argv[1:] == ["handed-over"]:
+            from tests.bench import handed_over
+
+            sys.exit(0 if handed_over.bench() else 1)
         else:
             sys.exit(0 if bench(Path(place)) else 1)

@@ -38,12 +38,15 @@ class _Run:
 
 
 def risers(
-    graph: ConnectionGraph, holders: Sequence[Holder], sheets: Sequence[Sheet]
+    graph: ConnectionGraph, holders: Sequence[Holder], sheets: Sequence[Sheet], only: Collection[str] | None = None
 ) -> Iterator[tuple[Sequence[Box], Sequence[Link]]]:
-    """Boxes and links of the overviews: several for a large plan, none where no two places are joined."""
+    """Boxes and links of the overviews: several for a large plan, none where no two places are joined.
+
+    With `only`, what leads to or from some places.
+    """
     feeding = {branch.device for branch in graph.branches if branch.what == "source"}
     place = {name: _place(name, sheet, feeding) for sheet in sheets for name in sheet.devices}
-    runs = list(_runs(graph.plan, place))
+    runs = [run for run in _runs(graph.plan, place) if only is None or {run.a, run.b} & {*only}]
     number = {name: sheet.number for sheet in sheets for name in sheet.devices}
     for start in range(0, len(runs), MOST_LINES):
         some = runs[start : start + MOST_LINES]

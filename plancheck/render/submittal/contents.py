@@ -19,6 +19,9 @@ from plancheck.review.submittal import Submittal
 MOST_DOORS = 24
 """Doors and gates on one page."""
 
+MOST_SHEETS = 30
+"""Sheets of what several doors share on one page."""
+
 Numbered = tuple[int, Finding]
 
 
@@ -66,7 +69,7 @@ def _pages(
     works = submittal.document.works
     of_doors = {holder.name for holder in works.holders}
     shared = tuple(sheet for sheet in drawn if sheet.place not in of_doors)
-    yield Contents("", "Cover", True, works.holders, (), (), tuple(findings), (), (), ())
+    yield Contents("", "Cover", True, (), (), (), tuple(findings), (), (), ())
     yield from _shared(submittal, shared)
     figures = len(str(-(-len(works.holders) // MOST_DOORS)))
     for start in range(0, len(works.holders), MOST_DOORS):
@@ -79,8 +82,10 @@ def _pages(
 
 def _shared(submittal: Submittal, shared: Sequence[Sheet]) -> Iterator[Contents]:
     """What several doors share, drawn without a choice of conditions: it would be that of the whole plan."""
-    if shared:
-        yield Contents("-shared", "What several doors share", False, (), tuple(shared), (), (), (), (), ())
+    for number, start in enumerate(range(0, len(shared), MOST_SHEETS), 1):
+        some = shared[start : start + MOST_SHEETS]
+        title = f"Shared: {some[0].place} to {some[-1].place}"
+        yield Contents(f"-shared-{number}", title, False, (), tuple(some), (), (), (), (), ())
 
 
 def _page(

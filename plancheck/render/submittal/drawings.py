@@ -24,9 +24,10 @@ NORMAL = "Normal condition"
 
 
 def overview(works: Works, holders: Sequence[Holder], sheets: Sequence[Sheet]) -> Iterator[str]:
-    """The riser: one line a cable."""
+    """The riser, one line a cable: of the whole plan, or of what leads to some of its doors and gates."""
     yield '<section id="overview"><h2>Overview</h2>'
-    drawn = list(risers(works.facts.graph, holders, sheets))
+    only = None if len(holders) == len(works.holders) else {holder.name for holder in holders}
+    drawn = list(risers(works.facts.graph, holders, sheets, only))
     if not drawn:
         yield "<p>No cable leads from one place to another.</p>"
     for number, (boxes, links) in enumerate(drawn, 1):

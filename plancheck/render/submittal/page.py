@@ -19,7 +19,7 @@ from plancheck.render.submittal.drawings import NORMAL, diagrams, overview, pick
 from plancheck.render.submittal.feet import feet, in_the_model
 from plancheck.render.submittal.markup import data, text
 from plancheck.render.submittal.operation import operation, single_failures
-from plancheck.render.submittal.schedules import schedule_tables
+from plancheck.render.submittal.schedules import OF_THE_WHOLE, schedule_tables
 from plancheck.render.submittal.settings import Settings, show_button
 from plancheck.render.submittal.sheet_to_fill import sheet_to_fill
 from plancheck.review.submittal import Submittal
@@ -91,20 +91,28 @@ def _body(submittal: Submittal, page: Contents, every: Sequence[Contents], rest:
         yield f'<h1>{text(page.title)}</h1><p class="what">{text(submittal.plan.title)}</p>'
     if page.is_cover or page.findings:
         yield from corrections(submittal.report, page.findings, _shower(page, every, settings, stem))
-    if page.is_cover:
-        drawn = [sheet for each in every for sheet in each.sheets]
-        yield from overview(works, works.holders, drawn)
+    if page.holders or len(every) == 1:
+        yield from overview(works, page.holders, [sheet for each in every for sheet in each.sheets])
     if page.sheets:
         yield from _drawings(submittal, page, model, failures, rest)
     if page.doors or len(every) == 1:
         yield from operation(page.doors, settings)
         yield from single_failures(submittal.failures, page.groups, settings)
-    if page.is_cover:
-        yield from schedule_tables(submittal.schedules)
+    yield from _schedules(submittal, page, len(every) == 1)
     if page.doors or len(every) == 1:
         yield from sheet_to_fill(submittal.acceptance, {door.name for _, door in page.doors})
     if page.branches:
         yield f"<script>{asset('circuit.js')}{asset('picker.js')}</script>"
+
+
+def _schedules(submittal: Submittal, page: Contents, alone: bool) -> Iterator[str]:
+    if alone:
+        yield from schedule_tables(submittal.schedules)
+    elif page.is_cover:
+        yield from schedule_tables(each for each in submittal.schedules if each.key in OF_THE_WHOLE)
+    elif page.holders:
+        home = {name for sheet in page.sheets for name in sheet.devices} | {holder.name for holder in page.holders}
+        yield from schedule_tables((each for each in submittal.schedules if each.key not in OF_THE_WHOLE), home)
 
 
 def _shower(page: Contents, every: Sequence[Contents], settings: Settings, stem: str) -> Callable[[Finding], str]:
