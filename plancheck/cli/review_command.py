@@ -40,7 +40,7 @@ def review(options: Namespace) -> int:
     if options.index is not None:
         from plancheck.render.submittal.index_page import index_page
 
-        status = written(index_page(reports, {}), options.index, status)
+        status = written(index_page(reports, day_of(options).isoformat()), options.index, status)
     return written(_rendered(reports, options, rules), options.to, status)
 
 

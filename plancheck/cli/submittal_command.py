@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from urllib.parse import quote
 
 from plancheck.cli.batch import Lost, Told, cores, worked_out
 from plancheck.cli.folder_output import FolderOutput, check_folder
@@ -57,7 +58,7 @@ def submittal(options: Namespace) -> int:
             answers = worked_out(plans, work, options.processes or cores(), progress.at)
             done = [_package(plan, answer) for plan, answer in zip(plans, answers, strict=True)]
             if len(plans) > 1:
-                folder.put(*_index(plans, done, troubles))
+                folder.put(*_index(plans, done, troubles, day_of(options)))
             if any(package.drawn for package in done):
                 folder.finish()
     except UnwritableError as refusal:
@@ -66,13 +67,19 @@ def submittal(options: Namespace) -> int:
     return _told(options, done, troubles)
 
 
-def _index(plans: Sequence[Plan], done: Sequence[Package], troubles: Sequence[PlanReport]) -> tuple[str, str]:
+def _index(
+    plans: Sequence[Plan], done: Sequence[Package], troubles: Sequence[PlanReport], day: date
+) -> tuple[str, str]:
     """The page over all plans, and its name: another where a plan is called so."""
     names = [name for _, name in plans]
+    # A name is no address yet: `#`, `?` and `:` mean something there.
     links = {
-        package.report.source.name: f"{name}.html" for package, name in zip(done, names, strict=True) if package.drawn
+        package.report.source.name: quote(f"{name}.html")
+        for package, name in zip(done, names, strict=True)
+        if package.drawn
     }
-    page = index_page([*troubles, *(package.report for package in done)], links)
+    reports = [*troubles, *(package.report for package in done)]
+    page = index_page(reports, day.isoformat(), lambda report: links.get(report.source.name))
     return ("index.html" if "index" not in names else "index-of-plans.html"), page
 
 
