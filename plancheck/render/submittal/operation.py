@@ -26,7 +26,7 @@ def operation(doors: Sequence[tuple[int, DoorSequence]], settings: Settings) -> 
         if door.rows:
             head = ["No.", "What happens", "Parts", "In words", "Drawing"]
             rows = [_row(f"{number}.{step}", row, door, settings) for step, row in enumerate(door.rows, 1)]
-            yield from table(f"Sequence of {_named(door)}", head, rows)
+            yield from table(f"Sequence of {_named(door)}", head, rows, wide="shows")
     yield "</section>"
 
 
@@ -48,7 +48,7 @@ def single_failures(document: FailureDocument, groups: Sequence[Group], settings
     head = ["No.", "Worst effect", "What comes of it", "After any of", "Drawing"]
     rows = [_group(number, group, settings) for number, group in enumerate(groups, 1) if group.effects]
     if rows:
-        yield from table("What one failure does, worst first", head, rows)
+        yield from table("What one failure does, worst first", head, rows, wide="shows")
     yield from rows_of([(effect, plural(count, "failure")) for effect, count in found.by_effect.items()])
     yield "<h3>Not covered</h3>"
     yield from listed(NOT_COVERED)

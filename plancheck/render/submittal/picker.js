@@ -77,7 +77,7 @@
     const found = circuit.scene(signals, failed, own.held || [], own.forced || {}, own.dead || []);
     const locks = draw(signals, found);
     const away = page.model.signals.filter((signal, i) => signals[i] !== signal.rests)
-      .map(signal => signal.rests ? `not ${signal.says}` : signal.says);
+      .map(signal => signal.rests ? `${signal.says} off` : signal.says);
     const words = [...away, ...(own.held || []).map(i => `${page.model.parts[i].k} held in from before`),
       ...(own.dead || []).map(name => `${name} without power`), ...(failed ? [failed.says] : [])];
     const condition = words.length ? words.join("; ") : page.normal;

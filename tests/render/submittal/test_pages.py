@@ -9,18 +9,14 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from syrupy.assertion import SnapshotAssertion
-from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 
-from plancheck.render.drawing.geometry import laid_out
-from plancheck.render.drawing.sheet_svg import STYLE, sheet_svg
-from plancheck.render.drawing.sheets import sheets
 from plancheck.render.submittal.page import HEADINGS, pages
 from plancheck.review.report import CAUTION
 from plancheck.review.submittal import Submittal, digest, submittal_of
 from plancheck.source import Source
 from tests.bench.doors import building
-from tests.render.works import SAMPLES, document_of, name_of, submittal_of_sample
+from tests.render.submittal.picture import PICTURE, picture
+from tests.render.works import SAMPLES, name_of, submittal_of_sample
 from tests.review.planned import no_include, shipped
 
 DAY = date(2026, 11, 26)
@@ -123,14 +119,6 @@ def test_a_finding_of_many_doors_leads_to_the_page_that_shows_it() -> None:
     assert "many-2.html#finding-1" in _Read(cover.html).links
 
 
-class _Drawing(SingleFileSnapshotExtension):
-    _write_mode = WriteMode.TEXT
-    file_extension = "svg"
-
-
-def test_a_sheet_looks_as_it_did(snapshot: SnapshotAssertion) -> None:
-    works = document_of(next(p for p in SAMPLES if p.stem == "rear-exit")).works
-    (sheet,) = sheets(works.facts.graph, works.holders)
-    drawn = sheet_svg(laid_out(sheet.boxes, sheet.links), sheet.title, "sheet-1")
-    shown = drawn.replace("<title", f"<style>{STYLE}</style><title", 1)
-    assert shown == snapshot(extension_class=_Drawing)
+def test_the_picture_in_the_readme_is_what_is_drawn() -> None:
+    """`python -m tests.render.submittal.picture` draws it anew."""
+    assert PICTURE.read_text(encoding="utf-8") == picture()
