@@ -23,6 +23,8 @@ if TYPE_CHECKING:  # not every system has both
 
 _BETWEEN = 0.1
 """Seconds between two words of a process about how far it is."""
+_PATIENCE = 5.0
+"""Seconds to wait for the end of a process that has hung up."""
 
 
 def way_to_start() -> ForkContext | SpawnContext:
@@ -119,8 +121,10 @@ class _Member:
             theirs.close()
 
     def death(self) -> str:
-        """How it died, which it did."""
+        """How it died; it hung up, and has little time left for more."""
         self.pipe.close()
+        self._process.join(_PATIENCE)
+        self._process.kill()
         self._process.join()
         status = self._process.exitcode or 0
         if status >= 0:

@@ -15,7 +15,7 @@ import pytest
 
 from tests.bench.doors import building
 from tests.cli.calling import CHECKOUT, Outcome, process
-from tests.cli.plans import FAULTY, NOTED, SOUND
+from tests.cli.plans import FAULTY, HOUSE_RULE, NOTED, SOUND
 
 ANEW = """
 import sys
@@ -69,6 +69,28 @@ def test_the_same_words_from_one_process_and_from_several(form: list[str], tmp_p
     assert together == alone
     if form == ["json"]:  # it holds all that the others are made of
         assert _run(ANEW, *asked, "2", cwd=tmp_path) == alone
+
+
+EASED = """
+change egress/button-location {
+    reason    "seats on wheels"
+    limit     lowest = 34 in
+}
+"""
+"""A finding of every plan, at a place in a text that all of them share."""
+
+
+def test_the_same_words_of_plans_that_share_a_pack(tmp_path: Path) -> None:
+    (tmp_path / "house").mkdir()
+    (tmp_path / "house" / "house.rules").write_text(HOUSE_RULE + EASED, encoding="utf-8")
+    for name, text in (("a", FAULTY), ("b", SOUND), ("c", NOTED)):
+        (tmp_path / f"{name}.plan").write_text(text, encoding="utf-8")
+    for form in ("text", "json", "sarif"):
+        asked = ["review", ".", "--packs", "house", "--as", form, "--processes"]
+        alone = process([*asked, "1"], tmp_path)
+        assert alone.status == 1
+        assert "egress/button-location" in alone.out
+        assert process([*asked, "3"], tmp_path) == alone
 
 
 def test_a_plan_whose_process_dies_does_not_pass_and_no_other_suffers(tmp_path: Path) -> None:
