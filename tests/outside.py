@@ -30,6 +30,10 @@ def has_neovim() -> bool:
     return shutil.which("nvim") is not None
 
 
+FLAGS = ["--no-sandbox", "--disable-dev-shm-usage"]
+"""What the browser is told where it runs as root, and in a box with little shared memory."""
+
+
 @cache
 def has_chromium() -> bool:
     """Whether the browser Chromium is installed."""

@@ -1,115 +1,91 @@
-"""Many plans on all cores: one process a core, a plan at a time, answers in the order of the plans.
+"""One task after another, on as many cores as there are; answers in the order of the tasks, whatever order they end in.
 
-A process that dies takes down its own plan and no other: what came of that is what `failed` says of it.
+A process that dies takes its own task with it and no other. Work that raises, or that dies, is answered by `Lost`.
 """
 
 from __future__ import annotations
 
+import gc
 import os
-import signal
-from collections.abc import Callable, Iterator, Sequence
-from multiprocessing import get_all_start_methods, get_context
-from multiprocessing.connection import Connection, wait
-from multiprocessing.process import BaseProcess
-from typing import Generic, TypeVar
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TypeVar
+
+from plancheck.library.own_fault import where_raised
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 
+Told = Callable[[float], None]
+"""Is told how much is done."""
+Work = Callable[[Task, Told], Result]
+"""Works out one task, and tells how much of it is done, from 0 to 1.
+
+What is common to all tasks is loaded before, and belongs to the work: where the system can copy a process as it is,
+every process has it from the start. Elsewhere the work is pickled, as tasks and results are everywhere.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """What stands for the result of a task that was not worked out; `why` says what happened to it."""
+
+    why: str
+
 
 def cores() -> int:
-    """How many processes can run at once here."""
+    """How many cores this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def on_all_cores(
-    tasks: Sequence[Task],
-    work: Callable[[Task], Result],
-    failed: Callable[[Task], Result],
-    processes: int,
-    on_done: Callable[[int], None],
-) -> list[Result]:
-    """What `work` makes of each task. `on_done` is told how many are done.
+def worked_out(
+    tasks: Sequence[Task], work: Work[Task, Result], processes: int, on_progress: Told
+) -> Iterator[Result | Lost]:
+    """What comes of each task; `on_progress` is told how many are done.
 
-    One task, one core, or a machine that cannot copy a process: all in this one, which `work` need not know.
+    One task, or one process, is worked out here: to start another takes time, and memory.
     """
-    processes = min(processes, len(tasks))
-    if processes < 2 or "fork" not in get_all_start_methods():
-        return list(_one_by_one(tasks, work, on_done))
-    team = _Team(tasks, work, processes)
-    try:
-        return team.results(failed, on_done)
-    finally:
-        team.dismiss()
+    if min(processes, len(tasks)) < 2:
+        return _one_by_one(tasks, work, on_progress)
+    from plancheck.cli.team import Team
+
+    return Team(tasks, work, min(processes, len(tasks))).results(on_progress)
 
 
 def _one_by_one(
-    tasks: Sequence[Task], work: Callable[[Task], Result], on_done: Callable[[int], None]
-) -> Iterator[Result]:
-    for number, task in enumerate(tasks):
-        yield work(task)
-        on_done(number + 1)
+    tasks: Sequence[Task], work: Work[Task, Result], on_progress: Told
+) -> Generator[Result | Lost, None, None]:
+    with clearing_up() as clear_up:
+        for number, task in enumerate(tasks):
+            if number:
+                clear_up()
+            on_progress(number)
+            yield tried(work, task, lambda share, before=number: on_progress(before + share))  # type: ignore[misc]
 
 
-class _Team(Generic[Task, Result]):
-    """Processes that are copies of this one: what has been loaded is there in each of them."""
+def tried(work: Work[Task, Result], task: Task, on_progress: Told) -> Result | Lost:
+    """What comes of a task. A fault of ours takes down one task alone, and is told as one."""
+    try:
+        return work(task, on_progress)
+    except Exception as fault:
+        return Lost(where_raised(fault))
 
-    def __init__(self, tasks: Sequence[Task], work: Callable[[Task], Result], processes: int) -> None:
-        self.tasks, self.work = tasks, work
-        self.waiting = list(range(len(tasks)))[::-1]
-        self.busy: dict[Connection, tuple[int, BaseProcess]] = {}
-        for _ in range(processes):
-            self._begin()
 
-    def _begin(self) -> None:
-        """One more process, with the next task."""
-        if not self.waiting:
-            return
-        context = get_context("fork")
-        here, there = context.Pipe()
-        process = context.Process(target=self._serve, args=(there, here), daemon=True)
-        process.start()
-        there.close()
-        self._give(here, process)
+@contextmanager
+def clearing_up() -> Iterator[Callable[[], None]]:
+    """What takes away the rings that a task leaves behind, between one task and the next.
 
-    def _serve(self, pipe: Connection, other: Connection) -> None:
-        """The life of a process: a number in, an answer out. Who stops the command stops it, not this."""
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
-        other.close()
-        while True:
-            try:
-                number = pipe.recv()
-            except EOFError:
-                return
-            pipe.send(self.work(self.tasks[number]))
+    What is there already, and what stays after a task, is not searched again: a search through all that was loaded
+    takes as long as the review of a small plan.
+    """
 
-    def _give(self, pipe: Connection, process: BaseProcess) -> None:
-        number = self.waiting.pop()
-        self.busy[pipe] = number, process
-        pipe.send(number)
+    def clear_up() -> None:
+        gc.collect()
+        gc.freeze()
 
-    def results(self, failed: Callable[[Task], Result], on_done: Callable[[int], None]) -> list[Result]:
-        found: dict[int, Result] = {}
-        while self.busy:
-            for pipe in wait(list(self.busy)):
-                assert isinstance(pipe, Connection)
-                number, process = self.busy.pop(pipe)
-                try:
-                    found[number] = pipe.recv()
-                except (EOFError, OSError):
-                    found[number] = failed(self.tasks[number])
-                    pipe.close()
-                    self._begin()
-                else:
-                    if self.waiting:
-                        self._give(pipe, process)
-                    else:
-                        pipe.close()
-                on_done(len(found))
-        return [found[number] for number in range(len(self.tasks))]
-
-    def dismiss(self) -> None:
-        """End what still runs: after a stop, nothing is left behind."""
-        for pipe, (_, process) in self.busy.items():
-            process.terminate()
-            pipe.close()
+    gc.freeze()
+    try:
+        yield clear_up
+    finally:
+        gc.unfreeze()

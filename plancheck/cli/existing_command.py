@@ -10,7 +10,8 @@ from pathlib import Path
 
 from plancheck.cli.existing_record import RecordFile, file_seen_from, folder_of, read_file
 from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put, takes_colour, write_whole
-from plancheck.cli.review_command import check_target, day_of, reviewed
+from plancheck.cli.review_command import check_target, day_of
+from plancheck.cli.reviewing import reviewed
 from plancheck.finding import Mistake
 from plancheck.library.files import find_plans, read_text
 from plancheck.library.house import ByHouse
@@ -29,7 +30,7 @@ def existing(options: Namespace) -> int:
     check_target(options.to, found)
     old = _old(options)
     houses = ByHouse(load_library, options.packs, options.house, options.paths)
-    reports = sorted(reviewed(found, houses, day_of(options)), key=lambda report: report.source.name)
+    reports = sorted(reviewed(found, houses, day_of(options), options.processes), key=lambda report: report.source.name)
     misread = [report for report in reports if report.plan is None or report.mistakes]
     if misread:
         return _refused(misread)

@@ -53,10 +53,10 @@ Reviews plans: files, or folders in which every file ending in .plan is one.
                          exit status 1 (warning)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
   --as-of YYYY-MM-DD     the day by which variances are judged (today)
-  --index FILE           also write a page over all plans, a table that can be
-                         sorted, there
-  --processes N          how many plans to review at once (as many as there are
-                         cores)
+  --index FILE           also write a page for browser and print there: a table
+                         of all plans that can be sorted
+  --processes N          review as many plans at once (as there are cores; 1 is
+                         one after another, in the least memory)
   --existing FILE        leave out what this record of existing findings holds,
                          except life safety and what has become worse
 
@@ -147,6 +147,7 @@ could not be read or judged, nor what has a variance.
   --house FILE           your company's own file, which names packs
   --as-of YYYY-MM-DD     the day that the record bears, and by which variances
                          are judged (today)
+  --processes N          review as many plans at once (as there are cores)
   --width COLUMNS        width of the text, 40 to 400 (the terminal's, or 100)
 
 Exit status: 0 recorded; 2 something was not read or analysed, or the command

@@ -130,6 +130,7 @@ def _existing_parser() -> _Parser:
     parser.add_argument("--replace", action="store_true")
     parser.add_argument("--shorten", action="store_true")
     parser.add_argument("--as-of", type=_day, default=None)
+    parser.add_argument("--processes", type=_processes, default=None)
     return parser
 
 

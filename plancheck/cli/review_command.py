@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from datetime import date
-from pathlib import Path
 
-from plancheck.cli.batch import cores, on_all_cores
 from plancheck.cli.output import UNREAD, page_width, takes_colour, written
-from plancheck.cli.progress import Progress
+from plancheck.cli.reviewing import reviewed
 from plancheck.finding import Severity
-from plancheck.library.files import Found, IncludeReader, find_plans, is_shared, read_text
+from plancheck.library.files import Found, find_plans
 from plancheck.library.house import ByHouse
-from plancheck.library.load import Library, load_library
-from plancheck.library.own_fault import own_fault
+from plancheck.library.load import load_library
 from plancheck.library.refusal import UsageError
-from plancheck.plan.adopt import adopted_by
-from plancheck.review.report import PlanReport, unread
-from plancheck.review.review import review_text
+from plancheck.review.report import PlanReport
 from plancheck.rulebook.rule import Rule
-from plancheck.source import Source
 
 FOUND, NOTHING = 1, 0
 
@@ -37,7 +29,7 @@ def review(options: Namespace) -> int:
     if options.index and options.to and os.path.realpath(options.index) == os.path.realpath(options.to):
         raise UsageError(f"--index: “{options.index}” is what --to names; name another file.")
     houses = ByHouse(load_library, options.packs, options.house, options.paths)
-    reports = reviewed(found, houses, day_of(options), options.processes or cores())
+    reports = reviewed(found, houses, day_of(options), options.processes)
     if options.existing is not None:
         from plancheck.cli.existing_record import beside
 
@@ -48,30 +40,13 @@ def review(options: Namespace) -> int:
     if options.index is not None:
         from plancheck.render.submittal.index_page import index_page
 
-        status = written(index_page(reports, {}), options.index, status)
+        status = written(index_page(reports, day_of(options).isoformat()), options.index, status)
     return written(_rendered(reports, options, rules), options.to, status)
 
 
 def day_of(options: Namespace) -> date:
     """The day by which is judged: as asked, or today."""
     return date.fromisoformat(options.as_of) if options.as_of else date.today()
-
-
-def reviewed(found: Found, houses: ByHouse[Library], today: date, processes: int = 1) -> list[PlanReport]:
-    """Reports of all plans found, and of every text that is wrong besides: a broken pack, a file that is missing."""
-    libraries = houses.all(found.plans)
-    reports = [*broken_texts(libraries), *(unread(source, (mistake,)) for source, mistake in found.troubles)]
-    in_house = frozenset(file for library in libraries for file in library.files)
-    with Progress(len(found.plans), "reviewing") as progress:
-        reports += _reviewed(found, _Desk(houses, today, progress), in_house, processes)
-    if not reports:
-        raise UsageError("Nothing to review: every file named belongs to a pack.")
-    return reports
-
-
-def broken_texts(libraries: Sequence[Library]) -> list[PlanReport]:
-    """What is wrong with packs and companies' files, each text once."""
-    return list({report.source.name: report for library in libraries for report in library.broken}.values())
 
 
 def exit_status(reports: Sequence[PlanReport], threshold: Severity) -> int:
@@ -93,90 +68,6 @@ def check_target(target: str | None, found: Found, record: str | None = None, op
         raise UsageError(f"{option}: “{target}” is a plan to review; it would be overwritten.")
     if record is not None and os.path.realpath(record) == os.path.realpath(target):
         raise UsageError(f"{option}: “{target}” is the record to read; it would be overwritten.")
-
-
-def _reviewed(found: Found, desk: _Desk, in_house: frozenset[str], processes: int) -> Iterator[PlanReport]:
-    """Reports of all plans. Texts for others to use come last: those that were used are reviewed by now."""
-    plans: list[Path] = []
-    shared: list[Path] = []
-    for path in found.plans:
-        real = Path(os.path.realpath(path))
-        source, mistake = read_text(path)
-        if mistake is not None:
-            yield unread(source, (mistake,))
-        elif real in found.explicit:
-            plans.append(path)
-        elif str(real) not in in_house:
-            (shared if is_shared(source) else plans).append(path)
-    used: set[Path] = set()
-    for report, included in desk.all(plans, processes):
-        used |= included
-        yield report
-    for report, _ in desk.all([path for path in shared if Path(os.path.realpath(path)) not in used], processes):
-        yield report
-
-
-Answer = tuple[PlanReport, set[Path]]
-"""A report, and the files that the plan used."""
-
-
-class _Desk:
-    """Reviews one plan after another, or several at once."""
-
-    def __init__(self, houses: ByHouse[Library], today: date, progress: Progress) -> None:
-        self.houses, self.today, self.progress = houses, today, progress
-        self.done = 0
-        self.alone = True
-
-    def all(self, paths: Sequence[Path], processes: int) -> list[Answer]:
-        """Every plan, in the order given."""
-        before = self.done
-        self.alone = processes < 2 or len(paths) < 2
-
-        def so_far(number: int) -> None:
-            self.done = before + number
-            self.progress.at(self.done)
-
-        return on_all_cores(paths, self.one, self.failed, processes, so_far)
-
-    def one(self, path: Path) -> Answer:
-        """One plan."""
-        if self.done or not self.alone:
-            gc.collect()  # what the plan before left behind; for a single plan it would be a waste
-        source, mistake = read_text(path)
-        if mistake is not None:  # it was there a moment ago
-            return unread(source, (mistake,)), set()
-        return self._review(path, source)
-
-    def _review(self, path: Path, source: Source) -> Answer:
-        library = self.houses.of(path)
-        include = IncludeReader(path, source, library.folders)
-        try:
-            choice = library.choice(adopted_by(source))
-            include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-            report = review_text(
-                source,
-                choice.kinds,
-                choice.rulebook,
-                include,
-                self.today,
-                packs=library.packs,
-                adopted=choice.adopted,
-                on_progress=self._at if self.alone else None,
-            )
-            return replace(report, house_above=self.houses.above(path)), include.used
-        # The last guard of “nothing passes unassessed”: a fault of ours must not look like a plan in order.
-        except Exception as fault:
-            return unread(source, (own_fault(source, fault),)), include.used
-
-    def _at(self, done: int, total: int) -> None:
-        """One plan's share of the progress bar."""
-        self.progress.at(self.done + done / max(total, 1))
-
-    def failed(self, path: Path) -> Answer:
-        """A plan whose process ended before it was reviewed."""
-        source, mistake = read_text(path)
-        return unread(source, (mistake or own_fault(source, RuntimeError("the process ended")),)), set()
 
 
 def _rendered(reports: Sequence[PlanReport], options: Namespace, rules: Mapping[str, Rule]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import sys
 from argparse import Namespace
@@ -10,17 +9,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from urllib.parse import quote
 
-from plancheck.cli.batch import cores, on_all_cores
+from plancheck.cli.batch import Lost, Told, cores, worked_out
 from plancheck.cli.folder_output import FolderOutput, check_folder
 from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put
 from plancheck.cli.progress import Progress
-from plancheck.cli.review_command import broken_texts, day_of, exit_status
+from plancheck.cli.review_command import day_of, exit_status
+from plancheck.cli.reviewing import broken_texts
 from plancheck.finding import Severity
 from plancheck.library.files import IncludeReader, find_plans, is_shared, read_text, shown_name
 from plancheck.library.house import ByHouse
 from plancheck.library.load import Library, load_library
-from plancheck.library.own_fault import own_fault
+from plancheck.library.own_fault import cut_short, own_fault
 from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
 from plancheck.render.layout import Page, plural
@@ -51,17 +52,13 @@ def submittal(options: Namespace) -> int:
     plans = list(_plans(found.plans, found.explicit))
     if not plans and not troubles:
         raise UsageError("Nothing to hand over: no file named is a plan.")
-    desk = _Desk(houses, day_of(options))
     try:
         with FolderOutput(options.to) as folder, Progress(len(plans), "drawing up") as progress:
-            done = on_all_cores(
-                plans, lambda plan: desk.put(plan, folder), desk.failed, options.processes or cores(), progress.at
-            )
-            for package in done:
-                if package.refusal:
-                    raise UnwritableError(package.refusal)
+            work = _DrawingUp(houses, day_of(options), folder)
+            answers = worked_out(plans, work, options.processes or cores(), progress.at)
+            done = [_package(plan, answer) for plan, answer in zip(plans, answers, strict=True)]
             if len(plans) > 1:
-                folder.put(*_index(plans, done, troubles))
+                folder.put(*_index(plans, done, troubles, day_of(options)))
             if any(package.drawn for package in done):
                 folder.finish()
     except UnwritableError as refusal:
@@ -70,13 +67,19 @@ def submittal(options: Namespace) -> int:
     return _told(options, done, troubles)
 
 
-def _index(plans: Sequence[Plan], done: Sequence[Package], troubles: Sequence[PlanReport]) -> tuple[str, str]:
+def _index(
+    plans: Sequence[Plan], done: Sequence[Package], troubles: Sequence[PlanReport], day: date
+) -> tuple[str, str]:
     """The page over all plans, and its name: another where a plan is called so."""
     names = [name for _, name in plans]
+    # A name is no address yet: `#`, `?` and `:` mean something there.
     links = {
-        package.report.source.name: f"{name}.html" for package, name in zip(done, names, strict=True) if package.drawn
+        package.report.source.name: quote(f"{name}.html")
+        for package, name in zip(done, names, strict=True)
+        if package.drawn
     }
-    page = index_page([*troubles, *(package.report for package in done)], links)
+    reports = [*troubles, *(package.report for package in done)]
+    page = index_page(reports, day.isoformat(), lambda report: links.get(report.source.name))
     return ("index.html" if "index" not in names else "index-of-plans.html"), page
 
 
@@ -84,27 +87,34 @@ Plan = tuple[Path, str]
 """A plan's file, and the name of its package."""
 
 
-class _Desk:
-    """Draws up one plan after another, or several at once."""
+@dataclass(frozen=True)
+class _DrawingUp:
+    """The work of drawing up one plan."""
 
-    def __init__(self, houses: ByHouse[Library], today: date) -> None:
-        self.houses, self.today = houses, today
+    houses: ByHouse[Library]
+    today: date
+    folder: FolderOutput
 
-    def put(self, plan: Plan, folder: FolderOutput) -> Package:
-        """Draw one plan up and put its files where they belong: in a process of its own they need not travel."""
+    def __call__(self, plan: Plan, on_progress: Told) -> Package:
+        """Puts its files where they belong: out of a process of its own they need not travel."""
         path, name = plan
         package, files = drawn_up(path, name, self.houses, self.today)
         try:
             for file, text in files:
-                folder.put(file, text)
+                self.folder.put(file, text)
         except UnwritableError as refusal:
             return Package(package.report, False, False, str(refusal))
         return package
 
-    def failed(self, plan: Plan) -> Package:
-        """A plan whose process ended before it was drawn up."""
+
+def _package(plan: Plan, answer: Package | Lost) -> Package:
+    """What came of a plan, even where its process died. What cannot be written stops everything."""
+    if isinstance(answer, Lost):
         source, mistake = read_text(plan[0])
-        return Package(unread(source, (mistake or own_fault(source, RuntimeError("the process ended")),)), False, False)
+        return Package(unread(source, (mistake or cut_short(source, answer.why),)), False, False)
+    if answer.refusal:
+        raise UnwritableError(answer.refusal)
+    return answer
 
 
 def _plans(paths: Sequence[Path], explicit: set[Path]) -> Iterator[tuple[Path, str]]:
@@ -126,7 +136,6 @@ def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> tu
     from plancheck.review.review import reviewed_text
     from plancheck.review.submittal import submittal_of
 
-    gc.collect()  # what the plan before left behind
     source, mistake = read_text(path)
     if mistake is not None:
         return Package(unread(source, (mistake,)), False, False), ()

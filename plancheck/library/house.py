@@ -128,6 +128,11 @@ class ByHouse(Generic[L]):
         self._named = named_house(named) if named is not None else None
         self._known: dict[str, L] = {}
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Sent to another process, it loads there what it is asked for: a library holds what cannot be sent."""
+        named = str(self._named) if self._named is not None else None
+        return ByHouse, (self._load, self._packs, named, self._given, self._read)
+
     def of(self, plan: Path) -> L:
         """The library for a plan."""
         return self._at(self._named or house_of(plan, self._given))

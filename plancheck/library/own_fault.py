@@ -18,6 +18,17 @@ def own_fault(source: Source, fault: Exception) -> Mistake:
     )
 
 
+def cut_short(source: Source, why: str) -> Mistake:
+    """A review that was not brought to its end: what was at work on it has died, or gave back nothing."""
+    return Mistake(
+        Span(source, 0, 0),
+        f"The review of “{source.name}” was cut short: nothing in it was assessed",
+        found=why,
+        hint="Where memory ran out, ask for fewer --processes. Else this is a fault of plancheck, not of the plan: "
+        "report it with the plan.",
+    )
+
+
 def where_raised(fault: Exception) -> str:
     """What an exception is and the module and line where it was raised, for whoever has to mend it."""
     trace = fault.__traceback__

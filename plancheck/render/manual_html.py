@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from html import escape
 
 from plancheck import __version__
-from plancheck.render.columns import shown
 from plancheck.render.layout import plural
 from plancheck.render.manual import LEAD, LOCAL_CODE, TITLE, RulePage, by_pack, index, limit_rows, looked_at, pages
+from plancheck.render.submittal.markup import text as _text
 from plancheck.rulebook.rule import Example, Rulebook
 
 _STYLE = """
@@ -65,11 +64,6 @@ def manual_html(book: Rulebook) -> str:
     lines += [line for page in every for line in _page(page)]
     lines += ["</main>", *_index(every), "</body>", "</html>"]
     return "\n".join(lines) + "\n"
-
-
-def _text(text: str) -> str:
-    """A text of anybody's, without anything that a browser would obey."""
-    return escape(shown(text))
 
 
 def _link(page: RulePage) -> str:

@@ -171,14 +171,15 @@ def _closing(reports: Sequence[PlanReport], every_rule: Sequence[str], page: Pag
         yield from entry("All together", total, page)
         if unread:
             yield from entry("", f"{unread} of them not wholly read or assessed.", page)
-    packs = _by_pack(every_rule)
+    packs = by_pack(every_rule)
     counted = [f"{len(every_rule)}: {', '.join(f'{len(names)} of {pack}' for pack, names in packs.items())}"]
     named = [f"{pack}: {', '.join(names)}" for pack, names in packs.items()]
     yield from _list("Rules run", (named if page.full else counted) if packs else ["none"], page)
     yield from entry("Caution", CAUTION, page)
 
 
-def _by_pack(rules: Sequence[str]) -> dict[str, list[str]]:
+def by_pack(rules: Sequence[str]) -> dict[str, list[str]]:
+    """The names of rules by the pack that they are of."""
     packs: dict[str, list[str]] = {}
     for rule in rules:
         pack, _, name = rule.partition("/")

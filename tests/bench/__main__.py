@@ -3,7 +3,7 @@
 Every figure is the least processor time of several runs of a fresh process, floor and work in turn: on a machine
 with other things to do the clock on the wall says little. With `profile` it prints where a large review's time
 goes; with `editor`, what typing costs before the language server, by the clock on the wall; with `handed-over`, what a
-submittal and a comparison cost.
+submittal and a comparison cost; with `batch`, what many plans cost on one core and on all.
 """
 
 from __future__ import annotations
@@ -171,5 +171,9 @@ if __name__ == "__main__":
             from tests.bench import handed_over
 
             sys.exit(0 if handed_over.bench() else 1)
+        elif sys.argv[1:] == ["batch"]:
+            from tests.bench import batch
+
+            sys.exit(0 if batch.bench() else 1)
         else:
             sys.exit(0 if bench(Path(place)) else 1)

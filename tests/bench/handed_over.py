@@ -13,6 +13,7 @@ from typing import Any
 
 from tests.bench.__main__ import DOORS, Cost, cost, measured, tell, tell_memory
 from tests.bench.doors import building
+from tests.outside import FLAGS
 
 FEW = 12
 MOST_TIMES, MOST_BYTES, MOST_PICKING_MS = 3.0, 1_500_000, 50.0
@@ -61,9 +62,7 @@ def _picking(page: Path) -> bool:
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as driver:
-        browser = driver.chromium.launch(
-            executable_path="/usr/bin/chromium", args=FLAGS
-        )
+        browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
         opened: Any = browser.new_page()
         opened.goto(page.as_uri())
         times = [float(ms) for ms in opened.evaluate(PICK)]

@@ -1,0 +1,1 @@
+"""Pages that are written, opened in a real browser."""

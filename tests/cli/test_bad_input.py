@@ -236,7 +236,7 @@ def test_a_fault_of_our_own_is_no_pass(folder: Path, plancheck: Caller, monkeypa
         raise ZeroDivisionError
 
     (folder / "a.plan").write_text(SOUND, encoding="utf-8")
-    monkeypatch.setattr("plancheck.cli.review_command.review_text", broken)
+    monkeypatch.setattr("plancheck.cli.reviewing.review_text", broken)
     out = _refused(plancheck, "plancheck itself failed on “a.plan”: nothing in it was assessed")
     assert "ZeroDivisionError at cli/" in out
 

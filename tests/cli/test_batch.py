@@ -1,149 +1,133 @@
-"""Many plans on all cores: the same answers in the same order, a process that dies, a command that is stopped."""
+"""Tasks side by side: their order, what a dying process costs, and that nothing is left running."""
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
-import subprocess
 import sys
 import time
-from html.parser import HTMLParser
-from pathlib import Path
+from collections.abc import Callable
+from multiprocessing import get_context
 
 import pytest
 
-from plancheck.cli.batch import on_all_cores
-from plancheck.cli.main import main
-from tests.review.planned import HEADER
-from tests.review.test_acceptance import ONE_LOCK
+from plancheck.cli import team
+from plancheck.cli.batch import Lost, Told, cores, worked_out
+from tests.cli.calling import process
 
-SAMPLES = Path(__file__).parents[2] / "samples"
-
-
-def test_answers_come_in_the_order_of_the_tasks() -> None:
-    done: list[int] = []
-
-    def slow_first(task: int) -> tuple[int, int]:
-        time.sleep(0.05 if task == 0 else 0)
-        return task * task, os.getpid()
-
-    found = on_all_cores(list(range(9)), slow_first, lambda task: (-1, 0), 3, done.append)
-    assert [square for square, _ in found] == [n * n for n in range(9)]
-    assert len({process for _, process in found}) >= 2
-    assert os.getpid() not in {process for _, process in found}
-    assert done == list(range(1, 10))
+Unpicklable = Callable[[], None]
 
 
-def test_one_task_or_one_process_needs_no_other() -> None:
-    assert on_all_cores([1], lambda _: os.getpid(), lambda _: 0, 4, lambda _: None) == [os.getpid()]
-    assert on_all_cores([1, 2], lambda _: os.getpid(), lambda _: 0, 1, lambda _: None) == [os.getpid()] * 2
+def slow_first(task: int, on_progress: Told) -> tuple[int, int]:
+    """The square of a number, and who worked it out; the first takes longest."""
+    time.sleep(0.5 if task == 0 else 0)
+    return task * task, os.getpid()
 
 
-def test_a_process_that_dies_takes_its_own_task_alone() -> None:
-    def deadly(task: int) -> str:
-        if task in (1, 4):
-            os.kill(os.getpid(), signal.SIGKILL)
-        return f"done {task}"
-
-    found = on_all_cores(list(range(6)), deadly, lambda task: f"lost {task}", 2, lambda _: None)
-    assert found == ["done 0", "lost 1", "done 2", "done 3", "lost 4", "done 5"]
-
-
-def test_a_plan_whose_process_dies_does_not_pass(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from plancheck.cli import review_command
-
-    for name in ("a", "b", "c"):
-        (tmp_path / f"{name}.plan").write_text(HEADER + ONE_LOCK, encoding="utf-8")
-    whole = review_command.review_text
-
-    def deadly(source, *rest, **named):  # type: ignore[no-untyped-def]
-        if source.name.endswith("b.plan"):
-            os.kill(os.getpid(), signal.SIGKILL)
-        return whole(source, *rest, **named)
-
-    monkeypatch.setattr(review_command, "review_text", deadly)
-    assert main(["review", str(tmp_path), "--processes", "2"]) == 2
-    out = capsys.readouterr().out
-    assert "plancheck itself failed" in out
-    assert out.count("ML1") > 2
+def hardly_ever(task: str, on_progress: Told) -> str | Unpicklable:
+    """Dies, raises, or gives back what cannot be sent, as its task says."""
+    if task == "killed":
+        os.kill(os.getpid(), signal.SIGKILL)
+    if task == "left":
+        os._exit(3)
+    if task == "fault":
+        raise ZeroDivisionError
+    return (lambda: None) if task == "unsendable" else f"{task} done"
 
 
-@pytest.mark.parametrize("form", ["text", "json", "sarif"])
-def test_the_same_words_whether_one_by_one_or_at_once(form: str, tmp_path: Path) -> None:
-    answers = []
-    for processes in ("1", "2"):
-        to = tmp_path / f"{form}-{processes}"
-        assert main(["review", str(SAMPLES), "--as", form, "--to", str(to), "--processes", processes]) == 1
-        answers.append(to.read_bytes())
-    assert answers[0] == answers[1]
+def in_steps(task: int, on_progress: Told) -> int:
+    """Tells that it is half done, long enough to be heard."""
+    time.sleep(0.15)
+    on_progress(0.5)
+    time.sleep(0.05)
+    return task
 
 
-def test_a_command_that_is_stopped_leaves_nothing_running(tmp_path: Path) -> None:
-    for number in range(12):
-        (tmp_path / f"{number}.plan").write_text((SAMPLES / "quay-house.plan").read_text("utf-8"), encoding="utf-8")
-    command = [sys.executable, "-m", "plancheck", "review", str(tmp_path), "--processes", "2"]
-    started = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True)
-    time.sleep(1.2)
-    os.killpg(started.pid, signal.SIGINT)
-    _, said = started.communicate(timeout=30)
-    if started.returncode != 0:  # a machine so quick that it was done before
-        assert started.returncode == 2
-        assert b"stopped before the end" in said
-        assert b"Traceback" not in said
-    with pytest.raises(ProcessLookupError):
-        os.killpg(started.pid, 0)
+@pytest.fixture(params=["as here", "anew"])
+def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
+    """Processes that begin as this system prefers it, and such as begin anew."""
+    if request.param == "anew":
+        monkeypatch.setattr(team, "way_to_start", lambda: get_context("spawn"))
+    return str(request.param)
 
 
-class _Table(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[list[str]] = []
-        self.scripts = 0
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag == "tr":
-            self.rows.append([])
-        elif tag in ("td", "th"):
-            self.rows[-1].append("")
-        self.scripts += tag == "script"
-
-    def handle_data(self, data: str) -> None:
-        if self.rows and self.rows[-1]:
-            self.rows[-1][-1] += data
+def nothing(done: float) -> None:
+    """Nobody watches."""
 
 
-def test_the_index_counts_what_the_review_finds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    hostile = HEADER.replace("Test bench", "<script>alert(1)</script> & more") + ONE_LOCK
-    (tmp_path / "a.plan").write_text(hostile, encoding="utf-8")
-    (tmp_path / "b.plan").write_text((SAMPLES / "rear-exit-faulty.plan").read_text("utf-8"), encoding="utf-8")
-    (tmp_path / "c.plan").write_bytes(b"\xff\xfe")
-    index = tmp_path / "index.html"
-    assert main(["review", str(tmp_path), "--index", str(index)]) == 2
-    table = _Table()
-    table.feed(index.read_text(encoding="utf-8"))
-    assert table.scripts == 1
-    _, first, second, third = table.rows
-    assert first[0] == "<script>alert(1)</script> & more"
-    # As README's way of counting has it: 7 errors, 6 of them life safety, 1 warning.
-    assert second[4:9] == ["7", "6", "1", "0", "0"]
-    assert third[-1].startswith("not read")
-    assert "7 errors (6 life safety), 1 warning" in capsys.readouterr().out
+def test_answers_come_in_the_order_of_the_tasks(way: str) -> None:
+    answers = list(worked_out(range(9), slow_first, 3, nothing))
+    found = [answer for answer in answers if not isinstance(answer, Lost)]
+    assert [square for square, _ in found] == [0, 1, 4, 9, 16, 25, 36, 49, 64]
+    assert len({who for _, who in found} - {os.getpid()}) >= 2
+    assert multiprocessing.active_children() == []
 
 
-def test_an_index_that_cannot_be_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    plan = tmp_path / "a.plan"
-    plan.write_text(HEADER + ONE_LOCK, encoding="utf-8")
-    for index, told in (
-        (str(tmp_path), "--index: "),
-        (str(tmp_path / "none" / "index.html"), "does not exist"),
-        (str(plan), "is a plan to review"),
-    ):
-        assert main(["review", str(plan), "--index", index]) == 2
-        assert told in capsys.readouterr().err
-    same = str(tmp_path / "same")
-    assert main(["review", str(plan), "--index", same, "--to", same]) == 2
-    assert "is what --to names" in capsys.readouterr().err
-    assert main(["review", str(plan), "--processes", "none"]) == 2
-    assert "no number of processes" in capsys.readouterr().err
+@pytest.mark.parametrize(("tasks", "processes"), [([5], 8), ([5, 6], 1)])
+def test_one_task_or_one_process_needs_no_other(tasks: list[int], processes: int) -> None:
+    told: list[float] = []
+    assert list(worked_out(tasks, slow_first, processes, told.append)) == [(n * n, os.getpid()) for n in tasks]
+    assert told == [float(n) for n in range(len(tasks))]
+
+
+def test_who_dies_takes_its_own_task_and_no_other(way: str) -> None:
+    tasks = ["a", "killed", "b", "left", "fault", "unsendable", "killed", "killed", "c"]
+    found = list(worked_out(tasks, hardly_ever, 2, nothing))
+    assert [found[0], found[2], found[8]] == ["a done", "b done", "c done"]
+    why = {task: answer.why for task, answer in zip(tasks, found, strict=True) if isinstance(answer, Lost)}
+    assert set(why) == {"killed", "left", "fault", "unsendable"}
+    assert why["killed"] == "its process was ended by SIGKILL"
+    assert why["left"] == "its process ended with status 3"
+    assert why["fault"].startswith("ZeroDivisionError at cli/test_batch.py:")
+    assert "pickle" in why["unsendable"] or "AttributeError" in why["unsendable"]
+
+
+def test_a_fault_is_told_alike_without_other_processes() -> None:
+    (found,) = worked_out(["fault"], hardly_ever, 1, nothing)
+    assert isinstance(found, Lost)
+    assert found.why.startswith("ZeroDivisionError at cli/test_batch.py:")
+
+
+def test_progress_is_told_within_a_task_and_never_goes_back_far(way: str) -> None:
+    told: list[float] = []
+    assert list(worked_out([1, 2, 3, 4], in_steps, 2, told.append)) == [1, 2, 3, 4]
+    assert any(done % 1 for done in told)
+    assert max(told) == told[-1] == 4
+
+
+def test_where_no_process_can_be_had_the_work_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise BlockingIOError
+
+    monkeypatch.setattr(team, "_Member", full)
+    assert list(worked_out([1, 2], slow_first, 2, nothing)) == [(1, os.getpid()), (4, os.getpid())]
+
+
+def test_who_stops_listening_leaves_nothing_running() -> None:
+    answers = worked_out(range(50), slow_first, 2, nothing)
+    next(answers)
+    assert len(multiprocessing.active_children()) == 2
+    del answers
+    assert multiprocessing.active_children() == []
+
+
+def test_cores_are_those_that_may_be_used() -> None:
+    one = "import os; os.sched_setaffinity(0, {min(os.sched_getaffinity(0))}); "
+    asked = f"{one}from plancheck.cli.batch import cores; print(cores())"
+    assert os.popen(f"{sys.executable} -c '{asked}'").read() == "1\n"
+    assert cores() == len(os.sched_getaffinity(0))
+
+
+def test_a_single_plan_loads_nothing_of_it() -> None:
+    asked = "import sys, plancheck.cli.review_command, plancheck.cli.existing_command; print(*sys.modules)"
+    loaded = os.popen(f"{sys.executable} -c '{asked}'").read().split()
+    assert "plancheck.cli.batch" in loaded
+    assert {"multiprocessing", "plancheck.cli.team"} & set(loaded) == set()
+
+
+@pytest.mark.parametrize("wrong", ["0", "-1", "two", "1.5", "", "9999999999", "٣"])
+def test_a_number_of_processes_is_a_number(wrong: str) -> None:
+    outcome = process(["review", "x.plan", f"--processes={wrong}"])
+    assert outcome.status == 2
+    assert "is no number of processes from 1 to 1024" in outcome.err

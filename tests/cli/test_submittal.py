@@ -95,7 +95,7 @@ def test_a_plan_that_cannot_be_read(tmp_path: Path, capsys: pytest.CaptureFixtur
     printed = capsys.readouterr()
     assert "b.plan" in printed.err
     assert "1 plan drawn up" in printed.out
-    assert "not read" in (to / "index.html").read_text(encoding="utf-8")
+    assert "Not read" in (to / "index.html").read_text(encoding="utf-8")
     assert not (to / "b.html").exists()
 
 

@@ -63,7 +63,11 @@ def test_rules_travel_inside(installed: Path, tmp_path: Path) -> None:
 
 def test_it_reviews_from_another_folder(installed: Path, tmp_path: Path) -> None:
     (tmp_path / "a.plan").write_text(PLAN, encoding="utf-8")
-    outcome = _run(installed / "plancheck", "review", "a.plan", cwd=tmp_path)
+    (tmp_path / "b.plan").write_text(PLAN, encoding="utf-8")
+    outcome = _run(installed / "plancheck", "review", ".", "--index", "index.html", "--processes", "2", cwd=tmp_path)
     assert outcome.err == ""
+    page = (tmp_path / "index.html").read_text(encoding="utf-8")
+    assert "</style>" in page
+    assert "aria-sort" in page.partition("<script>")[2]
     assert "electrical/dead-short" in outcome.out
     assert outcome.status in (1, 2)
