@@ -50,6 +50,12 @@ class FolderOutput:
         except (OSError, ValueError) as trouble:
             raise self._unwritable(trouble) from None
 
+    def take_back(self, stem: str) -> None:
+        """Take away what was put there of one plan, whose process ended in the middle of it."""
+        for path in (f"{stem}.html", f"{stem}.json"):
+            (self._beside / path).unlink(missing_ok=True)
+        shutil.rmtree(self._beside / f"{stem}-tables", ignore_errors=True)
+
     def finish(self) -> None:
         """Put the folder in its place."""
         try:

@@ -56,7 +56,7 @@ def submittal(options: Namespace) -> int:
         with FolderOutput(options.to) as folder, Progress(len(plans), "drawing up") as progress:
             work = _DrawingUp(houses, day_of(options), folder)
             answers = worked_out(plans, work, options.processes or cores(), progress.at)
-            done = [_package(plan, answer) for plan, answer in zip(plans, answers, strict=True)]
+            done = [_package(plan, answer, folder) for plan, answer in zip(plans, answers, strict=True)]
             if len(plans) > 1:
                 folder.put(*_index(plans, done, troubles, day_of(options)))
             if any(package.drawn for package in done):
@@ -107,9 +107,10 @@ class _DrawingUp:
         return package
 
 
-def _package(plan: Plan, answer: Package | Lost) -> Package:
+def _package(plan: Plan, answer: Package | Lost, folder: FolderOutput) -> Package:
     """What came of a plan, even where its process died. What cannot be written stops everything."""
     if isinstance(answer, Lost):
+        folder.take_back(plan[1])
         source, mistake = read_text(plan[0])
         return Package(unread(source, (mistake or cut_short(source, answer.why),)), False, False)
     if answer.refusal:

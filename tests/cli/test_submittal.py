@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import signal
 import subprocess
 import sys
 from html.parser import HTMLParser
@@ -158,3 +159,33 @@ def test_a_disk_that_is_full_leaves_nothing_behind(
     assert main(["submittal", _plan(tmp_path), "--to", str(to)]) == 2
     assert "cannot be written" in capsys.readouterr().err
     assert sorted(path.name for path in tmp_path.iterdir()) == ["bench.plan"]
+
+
+def test_a_plan_whose_process_dies_leaves_no_half_of_a_package(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from plancheck.cli import folder_output
+
+    def deadly(self: folder_output.FolderOutput, name: str, text: str) -> None:
+        whole(self, name, text)
+        if name == "b.json":
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    whole = folder_output.FolderOutput.put
+    monkeypatch.setattr(folder_output.FolderOutput, "put", deadly)
+    folder, to = tmp_path / "plans", tmp_path / "out"
+    for name in ("a", "b", "c"):
+        _plan(folder, f"{name}.plan")
+    assert main(["submittal", str(folder), "--to", str(to), "--processes", "2"]) == 2
+    assert sorted(path.name for path in to.iterdir() if path.name.startswith("b")) == []
+    assert (to / "c.html").is_file()
+    assert "2 plans drawn up" in capsys.readouterr().out
+
+
+def test_a_name_is_no_address(tmp_path: Path) -> None:
+    folder, to = tmp_path / "plans", tmp_path / "out"
+    _plan(folder, "50% #1?.plan")
+    _plan(folder, "b.plan")
+    assert main(["submittal", str(folder), "--to", str(to)]) == 1
+    assert 'href="50%25%20%231%3F.html"' in (to / "index.html").read_text(encoding="utf-8")
+    assert (to / "50% #1?.html").is_file()

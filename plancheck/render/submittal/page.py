@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import quote
 
 from plancheck.circuit.scene import Scene, scene
 from plancheck.finding import Finding
@@ -79,7 +80,7 @@ def _navigation(body: Sequence[str], page: Contents, every: Sequence[Contents], 
         if other is page:
             yield f'<li aria-current="page">{text(other.title)}</li>'
         else:
-            yield f'<li><a href="{text(f"{stem}{other.ending}.html")}">{text(other.title)}</a></li>'
+            yield f'<li><a href="{_address(stem, other)}">{text(other.title)}</a></li>'
     yield "</ul></nav>"
 
 
@@ -108,6 +109,11 @@ def _body(submittal: Submittal, page: Contents, every: Sequence[Contents], rest:
         yield f"<script>{''.join(map(asset, SCRIPTS))}</script>"
 
 
+def _address(stem: str, page: Contents) -> str:
+    """Where another page of the plan is: a name is no address yet, `#` and `?` mean something there."""
+    return text(quote(f"{stem}{page.ending}.html"))
+
+
 def _schedules(submittal: Submittal, page: Contents, alone: bool) -> Iterator[str]:
     if alone:
         yield from schedule_tables(submittal.schedules)
@@ -127,7 +133,7 @@ def _shower(page: Contents, every: Sequence[Contents], settings: Settings, stem:
         for other in every:
             for number, each in other.findings if other is not page else ():
                 if each is finding:
-                    return f'<a href="{text(f"{stem}{other.ending}.html")}#finding-{number}">{text(other.title)}</a>'
+                    return f'<a href="{_address(stem, other)}#finding-{number}">{text(other.title)}</a>'
         return ""
 
     return show
