@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from operator import add
 
-from plancheck.circuit.conditions import Levels, Space
+from plancheck.circuit.conditions import Levels, Space, members
 
 MANY_SHARED = 12
 """More signals than this, common to several circuits, are not tried in every combination."""
@@ -50,6 +50,19 @@ def greatest_in(demand: Levels, condition: Mapping[str, bool]) -> float:
     """The most of a demand where signals stand as a condition says that names some of them."""
     mask = within(demand.space, condition)
     return max((value for _, value in demand.within(mask) if value == value), default=0.0)
+
+
+def where_greatest(demand: Levels, condition: Mapping[str, bool], rest: Mapping[str, bool]) -> dict[str, bool]:
+    """Of the conditions in which a demand is greatest, signals standing as told where one names them, that nearest to
+    rest; what is not told of rest is off there. Nothing where too many signals act on it to look at each condition.
+    """
+    if len(demand.space.signals) > MANY_SHARED:
+        return {}
+    parts = [(mask, value) for mask, value in demand.within(within(demand.space, condition)) if value == value]
+    top = max((value for _, value in parts), default=0.0)
+    wanted = sum(rest.get(signal, False) << i for i, signal in enumerate(demand.space.signals))
+    found = [index for mask, value in parts if value >= top * (1 - 1e-6) for index in members(mask)]
+    return demand.space.condition(min(found, key=lambda index: ((index ^ wanted).bit_count(), index))) if found else {}
 
 
 def within(space: Space, condition: Mapping[str, bool]) -> int:

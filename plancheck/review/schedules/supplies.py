@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from plancheck.circuit.demand import greatest_in
+from plancheck.circuit.demand import greatest_in, where_greatest
 from plancheck.circuit.facts import Facts, NotAssessed
 from plancheck.circuit.readings import demands
 from plancheck.circuit.values import source_limit
@@ -55,10 +55,12 @@ def _load(facts: Facts, source: Branch) -> Iterator[Row]:
     except NotAssessed as why:
         yield name, "", "", f"not assessed: {why}", ""
         return
-    for number, (loads, amps) in enumerate(terms, 1):
+    for number, (loads, amps, _) in enumerate(terms, 1):
         yield name, str(number), ", ".join(loads), Amount(amps, "current"), ""
+    for *_, condition in terms:
+        worst = condition | worst
     said = listed([*away_from_rest(facts, worst)]) or AT_REST
-    yield name, "sum", " + ".join(str(Amount(amps, "current")) for _, amps in terms), Amount(total, "current"), said
+    yield name, "sum", " + ".join(str(Amount(amps, "current")) for _, amps, _ in terms), Amount(total, "current"), said
     limit = source_limit(source)
     if math.isinf(limit):
         yield name, "rated", "", "states no limit", ""
@@ -74,22 +76,23 @@ def _load(facts: Facts, source: Branch) -> Iterator[Row]:
     )
 
 
-def _terms(facts: Facts, source: Branch, total: float, worst: dict[str, bool]) -> Iterator[tuple[list[str], float]]:
-    """Each circuit of a source that carries something: the devices of its loads, and its share of the most."""
+Term = tuple[list[str], float, dict[str, bool]]
+
+
+def _terms(facts: Facts, source: Branch, total: float, worst: dict[str, bool]) -> Iterator[Term]:
+    """Each circuit of a source that carries something: the devices of its loads, its share of the most, and where."""
     homes = facts.engine.homes.get(source.key, ())
+    rest = {key: signal.rests_on for key, signal in facts.signals.items()}
     for network, number in homes:
         states = facts.engine.states(network)
         if isinstance(states, str):
             raise NotAssessed(states)
+        asked = demands(states, number, facts.engine.told_apart(states, number))
         # What is asked of a source that cannot give it is told of all that hangs on it at once.
-        amps = (
-            total
-            if len(homes) == 1
-            else greatest_in(demands(states, number, facts.engine.told_apart(states, number)), worst)
-        )
+        amps = total if len(homes) == 1 else greatest_in(asked, worst)
         loads = list(dict.fromkeys(b.device for b in network.branches if b.what == "load"))
         if amps > 0 or loads:
-            yield loads, amps
+            yield loads, amps, where_greatest(asked, worst, rest)
 
 
 def batteries(works: Works, rulebook: Rulebook) -> Schedule:

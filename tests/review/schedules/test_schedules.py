@@ -59,6 +59,21 @@ def test_supply_load_with_its_sum() -> None:
     assert sum(_value(row[3]) for row in rows if str(row[1]).isdigit()) == pytest.approx(_value(told["sum"]))
 
 
+def test_the_condition_of_the_most_is_told() -> None:
+    """A strike that a reader opens: the most is asked of the supply while it does."""
+    text = """
+supply PS1 { output 12 Vdc, 1 A }
+reader RD1 { rated 12 Vdc, 60 mA; contacts 1 A at 30 Vdc; holds 5 s }
+electric-strike ES1 { rated 12 Vdc, 300 mA; fails secure; suppression built in }
+wire PS1:+ to RD1:power+ to RD1:COM
+wire RD1:NO to ES1:+ to RD1:power-
+wire RD1:power- to PS1:-
+""".replace("to ES1:+ to RD1:power-", "to ES1:+\nwire ES1:- to RD1:power-")
+    (total,) = [row for row in _schedule(text, "supplies").rows if row[1] == "sum"]
+    assert _value(total[3]) == pytest.approx(0.36, rel=1e-3)
+    assert total[4] == "RD1 grants access"
+
+
 def test_battery_with_its_sum() -> None:
     """0.5 A for 4 h are 2 Ah; a quarter more for ageing; at 20 degC 96 % are left: 2 * 1.25 / 0.96 = 2.604 Ah of 7."""
     told = {str(row[1]): row[3] for row in _schedule(TWO_LOCKS, "batteries").rows}
