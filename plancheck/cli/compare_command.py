@@ -4,31 +4,21 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from dataclasses import dataclass
 from pathlib import Path
 
 from plancheck.cli.output import UNREAD, complain, page_width, takes_colour, written
 from plancheck.cli.review_command import FOUND, NOTHING, check_target, day_of
-from plancheck.library.files import Found, IncludeReader, read_text, shown_name
+from plancheck.cli.reviewing import reviewed_plan
+from plancheck.library.files import Found, read_text, shown_name
 from plancheck.library.house import ByHouse
 from plancheck.library.load import Library, load_library
 from plancheck.library.own_fault import own_fault
 from plancheck.library.refusal import UsageError
-from plancheck.plan.adopt import adopted_by
 from plancheck.render.layout import Page
 from plancheck.render.paint import Paint
 from plancheck.review.comparing.compare import compared
 from plancheck.review.comparing.comparison import Comparison
 from plancheck.review.report import PlanReport, unread
-from plancheck.review.review import Reviewed, reviewed_text
-from plancheck.rulebook.rule import Rulebook
-from plancheck.source import Source
-
-
-@dataclass(frozen=True)
-class _Read:
-    reviewed: Reviewed
-    rulebook: Rulebook
 
 
 def compare(options: Namespace) -> int:
@@ -47,20 +37,12 @@ def compare(options: Namespace) -> int:
     try:
         both = []
         for path, (source, _) in zip(paths, sources, strict=True):
-            both.append(_reviewed(path, source, houses.of(path), options))
-        found = compared(both[0].reviewed, both[1].reviewed, both[0].rulebook, both[1].rulebook)
+            both.append(reviewed_plan(path, source, houses.of(path), day_of(options)))
+        found = compared(*both)
     # A fault of ours must not look like revisions that are the same.
     except Exception as fault:
         return _untold([unread(source, (own_fault(source, fault),))])
-    return _answer(found, [read.reviewed.report for read in both], houses.all(paths), options)
-
-
-def _reviewed(path: Path, source: Source, library: Library, options: Namespace) -> _Read:
-    choice = library.choice(adopted_by(source))
-    include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-    day, packs, adopted = day_of(options), library.packs, choice.adopted
-    reviewed = reviewed_text(source, choice.kinds, choice.rulebook, include, day, packs=packs, adopted=adopted)
-    return _Read(reviewed, choice.rulebook)
+    return _answer(found, [reviewed.report for reviewed in both], houses.all(paths), options)
 
 
 def _answer(found: Comparison, reports: list[PlanReport], libraries: list[Library], options: Namespace) -> int:

@@ -17,7 +17,7 @@ from plancheck.library.own_fault import cut_short, own_fault
 from plancheck.library.refusal import UsageError
 from plancheck.plan.adopt import adopted_by
 from plancheck.review.report import PlanReport, unread
-from plancheck.review.review import review_text
+from plancheck.review.review import Reviewed, review_text, reviewed_text
 from plancheck.source import Source
 
 PlanText = tuple[Path, Source]
@@ -91,6 +91,14 @@ class _Round:
 
 def _real(path: Path) -> Path:
     return Path(os.path.realpath(path))
+
+
+def reviewed_plan(path: Path, source: Source, library: Library, today: date) -> Reviewed:
+    """A plan reviewed with the packs that apply to it, and what was worked out for that."""
+    choice = library.choice(adopted_by(source))
+    include = IncludeReader(path, source, library.folders, choice.adopted.texts)
+    packs, adopted = library.packs, choice.adopted
+    return reviewed_text(source, choice.kinds, choice.rulebook, include, today, packs=packs, adopted=adopted)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,14 +16,13 @@ from plancheck.cli.folder_output import FolderOutput, check_folder
 from plancheck.cli.output import UNREAD, UnwritableError, complain, page_width, put
 from plancheck.cli.progress import Progress
 from plancheck.cli.review_command import day_of, exit_status
-from plancheck.cli.reviewing import broken_texts
+from plancheck.cli.reviewing import broken_texts, reviewed_plan
 from plancheck.finding import Severity
-from plancheck.library.files import IncludeReader, find_plans, is_shared, read_text, shown_name
+from plancheck.library.files import find_plans, is_shared, read_text, shown_name
 from plancheck.library.house import ByHouse
 from plancheck.library.load import Library, load_library
 from plancheck.library.own_fault import cut_short, own_fault
 from plancheck.library.refusal import UsageError
-from plancheck.plan.adopt import adopted_by
 from plancheck.render.layout import Page, plural
 from plancheck.render.submittal.index_page import index_page
 from plancheck.review.report import PlanReport, unread
@@ -134,7 +133,6 @@ def _plans(paths: Sequence[Path], explicit: set[Path]) -> Iterator[tuple[Path, s
 def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> tuple[Package, Iterable[tuple[str, str]]]:
     """What came of one plan, and its files; one that could not be read at all has none."""
     from plancheck.render.submittal.files import package
-    from plancheck.review.review import reviewed_text
     from plancheck.review.submittal import submittal_of
 
     source, mistake = read_text(path)
@@ -142,11 +140,7 @@ def drawn_up(path: Path, name: str, houses: ByHouse[Library], today: date) -> tu
         return Package(unread(source, (mistake,)), False, False), ()
     library = houses.of(path)
     try:
-        choice = library.choice(adopted_by(source))
-        include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-        packs, adopted = library.packs, choice.adopted
-        reviewed = reviewed_text(source, choice.kinds, choice.rulebook, include, today, packs=packs, adopted=adopted)
-        told = submittal_of(reviewed, choice.kinds, choice.rulebook)
+        told = submittal_of(reviewed_plan(path, source, library, today))
         return Package(told.report, told.wholly_assessed, True), list(package(told, name))
     # A fault of ours must not look like a package that tells everything.
     except Exception as fault:

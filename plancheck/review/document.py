@@ -75,11 +75,12 @@ def read_document(
     return Document(Works(facts, rulebook), tuple(unread), assumptions(plan, facts))
 
 
-def document_of(reviewed: Reviewed, rulebook: Rulebook) -> Document:
+def document_of(reviewed: Reviewed) -> Document:
     """The same for a plan that has been reviewed already: nothing is worked out twice."""
     mistakes = reviewed.report.mistakes
     unread = [PARTLY_READ, *map(_said, mistakes)] if mistakes else []
-    return Document(Works(reviewed.facts, rulebook), tuple(unread), assumptions(reviewed.facts.plan, reviewed.facts))
+    facts = reviewed.facts
+    return Document(Works(facts, reviewed.rulebook), tuple(unread), assumptions(facts.plan, facts))
 
 
 def _said(mistake: Mistake) -> str:

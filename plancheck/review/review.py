@@ -31,10 +31,12 @@ PARTLY_READ = (
 
 @dataclass(frozen=True)
 class Reviewed:
-    """A report with the facts that it was judged by, for documents of the same plan."""
+    """A report with the facts, kinds and rules that it was judged by, for documents of the same plan."""
 
     report: PlanReport
     facts: Facts
+    kinds: Kinds
+    rulebook: Rulebook
 
 
 def review_text(
@@ -106,7 +108,7 @@ def reviewed_text(
         rules_of_review=frozenset(rule.id for rule in rulebook.rules if rule.late),
         unjudged_rules=frozenset(verdicts.rules_run if unsolved else (gap.rule for gap in verdicts.gaps)),
     )
-    return Reviewed(report, facts)
+    return Reviewed(report, facts, kinds, rulebook)
 
 
 def _around(network: Network) -> str:

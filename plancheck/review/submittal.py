@@ -70,12 +70,12 @@ class Submittal:
         )
 
 
-def submittal_of(reviewed: Reviewed, kinds: Kinds, rulebook: Rulebook) -> Submittal:
+def submittal_of(reviewed: Reviewed) -> Submittal:
     """The package of a plan that has been reviewed. Pure: nothing is worked out twice."""
-    document = document_of(reviewed, rulebook)
+    document = document_of(reviewed)
     works, holders = document.works, document.works.holders
     told = sequence(document, holders)
-    seals = tuple(_seals(reviewed.report, kinds, rulebook))
+    seals = tuple(_seals(reviewed.report, reviewed.kinds, reviewed.rulebook))
     return Submittal(
         reviewed.report,
         document,

@@ -36,7 +36,7 @@ def document_of(path: Path) -> Document:
     return read_document(source, choice.kinds, choice.rulebook, include, library.packs, choice.adopted.texts)
 
 
-def reviewed_sample(path: Path, text: str = "") -> Reviewed:
+def reviewed_sample(path: Path, text: str = "", day: date = date(2026, 11, 26)) -> Reviewed:
     """A sample reviewed, or another text in its place."""
     library = ByHouse(load_library, [], None, [str(path)]).of(path)
     source, mistake = read_text(path, path.relative_to(FOLDER.parent).as_posix())
@@ -44,21 +44,14 @@ def reviewed_sample(path: Path, text: str = "") -> Reviewed:
     source = Source(source.name, text) if text else source
     choice = library.choice(adopted_by(source))
     include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-    packs, adopted, day = library.packs, choice.adopted, date(2026, 11, 26)
+    packs, adopted = library.packs, choice.adopted
     return reviewed_text(source, choice.kinds, choice.rulebook, include, day, packs=packs, adopted=adopted)
 
 
 @cache
 def submittal_of_sample(path: Path, day: date) -> Submittal:
     """What is handed over of a sample."""
-    library = ByHouse(load_library, [], None, [str(path)]).of(path)
-    source, mistake = read_text(path, path.relative_to(FOLDER.parent).as_posix())
-    assert mistake is None
-    choice = library.choice(adopted_by(source))
-    include = IncludeReader(path, source, library.folders, choice.adopted.texts)
-    packs, adopted = library.packs, choice.adopted
-    reviewed = reviewed_text(source, choice.kinds, choice.rulebook, include, day, packs=packs, adopted=adopted)
-    return submittal_of(reviewed, choice.kinds, choice.rulebook)
+    return submittal_of(reviewed_sample(path, day=day))
 
 
 def written_page(submittal: Submittal, path: Path, folder: Path) -> Path:

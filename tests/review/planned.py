@@ -33,5 +33,4 @@ def reviewed(text: str) -> Reviewed:
 
 def handed_over(text: str) -> Submittal:
     """What is handed over of a plan without its header."""
-    library = shipped()
-    return submittal_of(reviewed(text), library.kinds, library.rulebook)
+    return submittal_of(reviewed(text))

@@ -14,13 +14,12 @@ from plancheck.review.comparing.compare import compared
 from plancheck.review.comparing.comparison import Change, Comparison, NetChange
 from plancheck.review.comparing.nets import nets
 from tests.render.works import SAMPLES, document_of, name_of, reviewed_sample
-from tests.review.planned import reviewed, shipped
+from tests.review.planned import reviewed
 from tests.review.test_acceptance import ONE_LOCK
 
 
 def _compared(old: str, new: str) -> Comparison:
-    rules = shipped().rulebook
-    return compared(reviewed(old), reviewed(new), rules, rules)
+    return compared(reviewed(old), reviewed(new))
 
 
 def _instead(old: str, new: str) -> Comparison:
@@ -84,20 +83,19 @@ def test_a_conductor_and_its_run() -> None:
 
 
 def test_the_title_block_is_told_apart() -> None:
-    rules, old = shipped().rulebook, reviewed(ONE_LOCK)
+    old = reviewed(ONE_LOCK)
     new = reviewed(ONE_LOCK.replace("supply", "supply", 1))
-    assert compared(old, new, rules, rules).title == ()
+    assert compared(old, new).title == ()
 
 
 @pytest.mark.parametrize("path", [path for path in SAMPLES if path.parent.name == "samples"], ids=name_of)
 def test_statements_in_another_order_are_no_change(path: Path) -> None:
-    rules = shipped().rulebook
     text = path.read_text(encoding="utf-8")
     pieces = re.split(r"(?m)^(?=[a-z])", text)
     head = [piece for piece in pieces if not re.match(r"wire|cable", piece)]
     rest = [piece if piece.endswith("\n") else piece + "\n" for piece in pieces if re.match(r"wire|cable", piece)]
     Random(path.stem).shuffle(rest)
-    found = compared(reviewed_sample(path), reviewed_sample(path, "".join(head + rest)), rules, rules)
+    found = compared(reviewed_sample(path), reviewed_sample(path, "".join(head + rest)))
     assert found == replace(found, **dict.fromkeys(_CHANGES, ()))
 
 
@@ -120,11 +118,10 @@ def test_nets_are_what_a_graph_library_says(path: Path) -> None:
 
 
 def test_a_sound_plan_and_its_faulty_twin_change_what_the_faulty_one_is_found_with() -> None:
-    rules = shipped().rulebook
     sound, faulty = (
         reviewed_sample(next(p for p in SAMPLES if p.stem == stem)) for stem in ("rear-exit", "rear-exit-faulty")
     )
-    found = compared(sound, faulty, rules, rules)
+    found = compared(sound, faulty)
     assert {f.fingerprint for f in found.findings_come} == {f.fingerprint for f in faulty.report.findings}
     assert found.findings_gone == ()
     assert [(c.what, c.old, c.new) for c in found.title] == [

@@ -15,18 +15,17 @@ from plancheck.review.document import document_of, sequence
 from plancheck.review.report import PlanReport
 from plancheck.review.review import Reviewed
 from plancheck.review.sequence import DoorSequence, Outcome
-from plancheck.rulebook.rule import Rulebook
 from plancheck.units import Quantity, show
 
 VOLTS_APART = 0.1
 """Volts at a lock that differ by less are the same."""
 
 
-def compared(old: Reviewed, new: Reviewed, old_rules: Rulebook, new_rules: Rulebook) -> Comparison:
+def compared(old: Reviewed, new: Reviewed) -> Comparison:
     """Everything that changed from one revision to another."""
     before, after = old.facts.plan, new.facts.plan
     names = renamed(old.facts.graph, new.facts.graph)
-    states, gaps = _states(old, new, old_rules, new_rules, names)
+    states, gaps = _states(old, new, names)
     come, gone, changed = _findings(old.report, new.report, names)
     unread = [f"{report.source.name} was not read as a whole" for report in (old.report, new.report) if report.mistakes]
     unjudged = [f"{r.source.name}: {why}" for r in (old.report, new.report) for why in r.not_assessed]
@@ -162,11 +161,9 @@ def _run(plan: Plan, wire: Wire, names: Names) -> str:
 # --- states and findings -------------------------------------------------------------------------------------
 
 
-def _states(
-    old: Reviewed, new: Reviewed, old_rules: Rulebook, new_rules: Rulebook, names: Names
-) -> tuple[list[Change], list[str]]:
+def _states(old: Reviewed, new: Reviewed, names: Names) -> tuple[list[Change], list[str]]:
     """How locks and inputs stand at each event of the sequence of operation."""
-    before, after = (_sequences(each, rules) for each, rules in ((old, old_rules), (new, new_rules)))
+    before, after = _sequences(old), _sequences(new)
     changes: list[Change] = []
     gaps = [f"{name}: some of its sequence" for name, door in after.items() if not door.wholly_assessed]
     for name, door in before.items():
@@ -176,8 +173,8 @@ def _states(
     return changes, gaps
 
 
-def _sequences(reviewed: Reviewed, rules: Rulebook) -> dict[str, DoorSequence]:
-    document = document_of(reviewed, rules)
+def _sequences(reviewed: Reviewed) -> dict[str, DoorSequence]:
+    document = document_of(reviewed)
     return {door.name: door for door in sequence(document, document.works.holders).doors}
 
 

@@ -91,7 +91,7 @@ def _of_many(doors: int) -> Submittal:
     library = shipped()
     source = Source("many.plan", building(doors))
     reviewed = reviewed_text(source, library.kinds, library.rulebook, no_include, DAY)
-    return submittal_of(reviewed, library.kinds, library.rulebook)
+    return submittal_of(reviewed)
 
 
 def test_many_doors_are_parted_over_pages() -> None:
