@@ -127,12 +127,12 @@ def test_no_page_is_wider_than_a_small_screen(width: int, folder: Path, opened: 
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
 def test_it_prints(paper: str, folder: Path, opened: Opened) -> None:
-    """Cover, corrections, overview, one drawing, sequence and failures each begin a page of their own."""
+    """Cover, corrections, overview, drawings, sequence, failures, schedules and test sheet each begin a page."""
     path = next(path for path in SAMPLES if path.stem == "records-room")
     page = opened(written_page(submittal_of_sample(path, date(2026, 11, 26)), path, folder))
     printed = page.pdf(format=paper)
     count = len(re.findall(rb"/Type\s*/Page\b", printed))
-    assert 6 <= count <= 14
+    assert 8 <= count <= 14
 
 
 if (checker := accessibility_checker()) is not None:
